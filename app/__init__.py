@@ -1,0 +1,1 @@
+"""Words, pictures and files of the workbench; no formulas."""

@@ -1,0 +1,1 @@
+"""Air: gas properties, the atmosphere, corrected quantities, losses."""

@@ -1,0 +1,1 @@
+"""The compressor: traced data, the fitted surface, regions, work."""

@@ -1,0 +1,1 @@
+"""Cooling rooms of the model."""

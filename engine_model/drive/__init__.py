@@ -1,0 +1,1 @@
+"""Drive rooms of the model."""

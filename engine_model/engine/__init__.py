@@ -1,0 +1,1 @@
+"""Engine rooms of the model."""

@@ -1,0 +1,1 @@
+"""Files rooms of the model."""

@@ -1,0 +1,1 @@
+"""Fuel rooms of the model."""

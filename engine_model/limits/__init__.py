@@ -1,0 +1,1 @@
+"""Limits: one function each, arrays in, shares used out."""

@@ -1,0 +1,165 @@
+"""What a check is given and what it returns."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engine_model.compressor.map_data import CompressorMap
+from engine_model.inputs import Build
+from engine_model.results import OperatingLine
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Judged:
+    """Solved lines with what the checks need besides; axes (..., day, engine speed).
+
+    Parameters
+    ----------
+    build : Build
+        The build.
+    line : OperatingLine
+        The lines; the limiter is always among their engine speeds.
+    ambient_temperature : ndarray
+        Of each day. [K]
+    ambient_pressure : ndarray
+        Of each day. [Pa]
+    day_names : tuple of str
+        Names of the days.
+    impeller_at_limiter, impeller_at_over_rev : ndarray
+        Impeller speed without slip, leading axes and day; nan where there is none. [rpm]
+    assumed, inputs : int
+        Number of assumed inputs, and of all.
+    heating_value : float
+        Lower heating value of the fuel. [J/kg]
+    """
+
+    build: Build
+    line: OperatingLine
+    ambient_temperature: Floats
+    ambient_pressure: Floats
+    day_names: tuple[str, ...]
+    impeller_at_limiter: Floats
+    impeller_at_over_rev: Floats
+    assumed: int
+    inputs: int
+    heating_value: float
+
+    @property
+    def lead_shape(self) -> tuple[int, ...]:
+        """Shape of a verdict: everything but engine speed."""
+        return self.line.air_flow_kg_s.shape[:-1]
+
+    @property
+    def compressor_map(self) -> CompressorMap | None:
+        """The compressor map, where the build has a blower at work."""
+        return None if self.build.drive.kind == "none" else self.build.blower.compressor_map
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Verdict:
+    """Shares used and the numbers behind them, one a line; leading axes and day.
+
+    Parameters
+    ----------
+    used : ndarray
+        Share of the limit; nan where it cannot be judged. [-]
+    value, bound : ndarray
+        What is judged against what, SI.
+    engine_speed : ndarray
+        Where it is tightest; nan where it belongs to no speed. [rpm]
+    basis : str
+        How it was judged.
+    """
+
+    used: Floats
+    value: Floats
+    bound: Floats
+    engine_speed: Floats
+    basis: str
+
+
+Judge = Callable[[Judged], Verdict]
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One row of the ledger.
+
+    Parameters
+    ----------
+    code : str
+        Stable name.
+    part : str
+        ``parts``, ``target`` or ``trust``.
+    unit : str
+        Unit of value and bound.
+    judge : callable
+        The function.
+    """
+
+    code: str
+    part: str
+    unit: str
+    judge: Judge
+
+
+def worst(
+    judged: Judged, used: Floats, value: Floats, bound: Floats | float, basis: str
+) -> Verdict:
+    """Verdict at the engine speed where most is used; nan points do not count.
+
+    Parameters
+    ----------
+    judged : Judged
+        The lines.
+    used, value : ndarray
+        Along the lines. [-], SI
+    bound : ndarray or float
+        What is judged against, SI.
+    basis : str
+        How it was judged.
+    """
+    lead, columns = used.shape[:-1], used.shape[-1]
+    flat = used.reshape(-1, columns)
+    index = np.argmax(np.where(np.isnan(flat), -np.inf, flat), axis=-1)
+    rows = np.arange(flat.shape[0])
+
+    def at(array: Floats) -> Floats:
+        whole = array if array.shape == used.shape else np.broadcast_to(array, used.shape)
+        return np.asarray(whole.reshape(-1, columns)[rows, index].reshape(lead))
+
+    top = at(used)
+    none = np.isnan(top)
+    speed = np.where(none, np.nan, at(judged.line.engine_speed_rpm))
+    value_at = np.where(none, np.nan, at(value))
+    bound_at = np.full(lead, bound) if np.ndim(bound) == 0 else at(np.asarray(bound))
+    return Verdict(top, value_at, bound_at, speed, basis)
+
+
+def blank(judged: Judged, basis: str) -> Verdict:
+    """Verdict of a limit that is not judged."""
+    nothing = np.full(judged.lead_shape, np.nan)
+    return Verdict(nothing, nothing, nothing, nothing, basis)
+
+
+def single(
+    judged: Judged, value: Floats | float, bound: float, engine_speed: float, basis: str
+) -> Verdict:
+    """Verdict of a single number against a bound, by their ratio."""
+    number = np.broadcast_to(np.asarray(value, dtype=float), judged.lead_shape)
+    whole = np.full(judged.lead_shape, bound)
+    return Verdict(number / whole, number, whole, np.full(judged.lead_shape, engine_speed), basis)
+
+
+def share_used(value: Floats, rest: Floats | float, bound: Floats | float) -> Floats:
+    """(value - rest)/(bound - rest); infinite where the bound is at or under its rest."""
+    room = np.asarray(bound, dtype=float) - rest
+    with np.errstate(divide="ignore", invalid="ignore"):
+        used = (value - rest) / room
+    return np.asarray(np.where(np.isnan(value), np.nan, np.where(room <= 0.0, np.inf, used)))

@@ -1,0 +1,1 @@
+"""Solvers rooms of the model."""
