@@ -243,6 +243,15 @@ def make_points(
         Inputs of each point.
     temperature : ndarray
         Total temperature at station 1. [K]
+
+    Returns
+    -------
+    Points
+        One element a point, or one for all. SI
+
+    References
+    ----------
+    Similarity of compressors; losses from one known point.
     """
     b, cmap = plan.build, surface.compressor_map
     gas = air.gas

@@ -97,7 +97,7 @@ class Trace:
     """What to trace, and how well."""
 
     noise: float = 0.0
-    islands: bool = True
+    levels: tuple[float, ...] = LEVELS
     on_lines: bool = False
     speeds: tuple[float, ...] = SPEEDS
     seed: int = 7
@@ -119,8 +119,8 @@ def trace(how: Trace = PLAIN) -> CompressorMap:
         lines.append(SpeedLine(speed, tuple(map(tuple, shaken(points).tolist())), eta))
     islands = []
     inside = area()
-    for level in LEVELS if how.islands else ():
-        every = ellipse(level, 64)
+    for level in how.levels:
+        every = ellipse(level, 24)
         kept = np.array([p for p in every if inside.covers(Point(p))])
         closed = len(kept) == len(every)
         islands.append(Island(level, closed, tuple(map(tuple, shaken(kept).tolist()))))

@@ -18,12 +18,9 @@ from CoolProp.HumidAirProp import HAPropsSI
 from scipy.optimize import brentq
 
 from engine_model.air import atmosphere, flow
-from engine_model.air.gas import (
-    compress,
+from engine_model.air.gas import compress, efficiency_from_temperatures, inlet_gas, moist_air
+from engine_model.air.heat_capacity import (
     dry_air_specific_heat_exact,
-    efficiency_from_temperatures,
-    inlet_gas,
-    moist_air,
     water_vapour_specific_heat_exact,
 )
 from engine_model.cooling import charge_cooler

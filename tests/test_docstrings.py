@@ -85,7 +85,7 @@ def test_function_is_described(function):
         without = [name for name in numbers if not UNIT.search(found[name])]
         assert not without or room(function) in ANY_UNIT, f"no unit: {without}"
     if inspect.signature(function).return_annotation not in ("None", None):
-        assert "Returns" in told or "Yields" in told
+        assert "Returns" in told or "Yields" in told, "no Returns"
 
 
 def gives_numbers(function):

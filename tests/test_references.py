@@ -14,12 +14,8 @@ import numpy as np
 import pytest
 
 from engine_model.air import atmosphere, corrected, flow
-from engine_model.air.gas import (
-    compress,
-    dry_air_specific_heat_exact,
-    inlet_gas,
-    moist_air,
-)
+from engine_model.air.gas import compress, inlet_gas, moist_air
+from engine_model.air.heat_capacity import dry_air_specific_heat_exact
 from engine_model.constants import VAPOUR_GAS_RATIO
 from engine_model.cooling import charge_cooler
 from engine_model.drive import ratio

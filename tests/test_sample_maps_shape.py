@@ -336,7 +336,7 @@ def test_check_tells_of_a_changed_file(tmp_path, monkeypatch, capsys):
 
 
 def test_the_script_knows_nothing_of_the_program():
-    for path in FOLDER.glob("*.py"):
+    for path in (FOLDER / "make_sample_maps.py", FOLDER / "stage_model.py"):
         modules = set()
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Import):

@@ -296,13 +296,17 @@ class Surface:
         pressure_ratio: ArrayLike,
         judged_above: float = 1.30,
     ) -> NDArray[np.str_]:
-        """Name of the region of a point of corrected flow [kg/s] and pressure ratio [-]."""
+        """Name of the region of a point of corrected flow [kg/s] and pressure ratio [-].
+
+        Empty where either is nan.
+        """
         n, s = self.locate(corrected_flow, pressure_ratio)
         # a ratio above every line that the grid holds at this flow is left of all surge points
         ratio = np.broadcast_to(np.asarray(pressure_ratio, dtype=float), n.shape)
         index = self.classify(np.where(np.isnan(n), self.line_speeds[-1], n), s, judged_above)
         index = np.where(np.isnan(n) & (ratio <= 1.0), PAST_CHOKE, index)
-        return np.asarray(np.array(REGIONS)[index])
+        unknown = np.isnan(ratio) | np.isnan(np.broadcast_to(corrected_flow, n.shape))
+        return np.asarray(np.where(unknown, "", np.array(REGIONS)[index]))
 
 
 def _bisect_secant(excess, low: Floats, high: Floats) -> Floats:  # type: ignore[no-untyped-def]

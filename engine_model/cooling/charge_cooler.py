@@ -61,7 +61,7 @@ def counterflow_effectiveness(transfer_units: ArrayLike, capacity_ratio: ArrayLi
     transfer_units : array_like
         Number of transfer units UA/C_min. [-]
     capacity_ratio : array_like
-        C_min/C_max. [-] 0 to below 1.
+        C_min/C_max. [-] 0 to 1.
 
     Returns
     -------
@@ -78,8 +78,10 @@ def counterflow_effectiveness(transfer_units: ArrayLike, capacity_ratio: ArrayLi
     0.56473
     """
     ntu, cr = np.asarray(transfer_units, dtype=float), np.asarray(capacity_ratio, dtype=float)
-    e = np.exp(-ntu * (1.0 - cr))
-    return np.asarray((1.0 - e) / (1.0 - cr * e))
+    even = cr == 1.0
+    ratio = np.where(even, 0.5, cr)
+    e = np.exp(-ntu * (1.0 - ratio))
+    return np.asarray(np.where(even, ntu / (1.0 + ntu), (1.0 - e) / (1.0 - ratio * e)))
 
 
 def transfer_units(effectiveness: float, capacity_ratio: float) -> float:

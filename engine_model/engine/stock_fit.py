@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -21,9 +22,28 @@ from engine_model.engine.power import (
     power_of_pressure,
 )
 from engine_model.errors import InputError
-from engine_model.fuel.fuels import Fuel
 
 Floats = NDArray[np.float64]
+
+
+class Fuel(Protocol):
+    """What the engine needs to know of a fuel."""
+
+    @property
+    def stoichiometric_ratio(self) -> float:
+        """Stoichiometric air over fuel by mass [-]."""
+
+    @property
+    def heating_value(self) -> float:
+        """Lower heating value [J/kg]."""
+
+    @property
+    def heat_of_vaporisation(self) -> float:
+        """Heat of vaporisation [J/kg]."""
+
+    @property
+    def vapour_share_at_stoichiometric(self) -> float:
+        """Moles of fuel over moles of air at stoichiometric mixture [-]."""
 
 
 def check_stock_figures(

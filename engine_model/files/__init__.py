@@ -1,1 +1,1 @@
-"""Files rooms of the model."""
+"""Files of the model: strict reading with every fault told, and saving that cannot tear."""

@@ -124,6 +124,11 @@ def worst(
         What is judged against, SI.
     basis : str
         How it was judged.
+
+    Returns
+    -------
+    Verdict
+        One number a line; nan where no point of it can be judged. SI
     """
     lead, columns = used.shape[:-1], used.shape[-1]
     flat = used.reshape(-1, columns)

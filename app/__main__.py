@@ -1,0 +1,43 @@
+"""The program's front door: the bench, or a command."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+
+from app.cli import add_commands, guarded
+
+
+def make_parser() -> argparse.ArgumentParser:
+    """Parser of the whole command line."""
+    parser = argparse.ArgumentParser(
+        prog="pulleywright",
+        description="Match a belt-driven centrifugal blower to a street engine.",
+    )
+    sub = parser.add_subparsers(dest="command", metavar="COMMAND")
+    bench = sub.add_parser("bench", help="open the bench (the default)")
+    bench.add_argument("build", nargs="?", default=None, help="a build file or a sample's name")
+    bench.set_defaults(run=open_bench)
+    add_commands(sub)
+    return parser
+
+
+def open_bench(options: argparse.Namespace) -> int:
+    """Open the bench, or say what is missing and print the match instead."""
+    from app.launch import launch
+
+    return launch(getattr(options, "build", None))
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the program; returns the exit code."""
+    parser = make_parser()
+    options = parser.parse_args(arguments)
+    if options.command is None:
+        options = parser.parse_args(["bench"])
+    return guarded(options)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

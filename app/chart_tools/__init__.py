@@ -1,0 +1,1 @@
+"""What the charts share: palettes, drawing parts, text placing, axes, exports."""

@@ -1,0 +1,144 @@
+"""A quiet axis: round steps, plain numbers, no prefixes, deaf to the wheel; and its grid."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtCore import QLineF, QPointF, Qt
+from PySide6.QtGui import QPainter, QPen
+
+from app.chart_tools.canvas import Frame, font, pen
+from app.chart_tools.palette import Palette
+from app.present.series import nice_step
+
+PIXELS_A_TICK = {"bottom": 90.0, "left": 46.0}
+STRIP_PIXELS_A_TICK = 26.0
+AXIS_TEXT, AXIS_LABEL = 12, 13
+
+
+def ticks_between(low: float, high: float, pixels: float, spacing: float) -> list[float]:
+    """Round values between two ends, about so many pixels apart.
+
+    Examples
+    --------
+    >>> ticks_between(0.0, 1.0, 300.0, 60.0)
+    [0.0, 0.2, 0.4, 0.6, 0.8, 1.0]
+    """
+    step = nice_step(high - low, max(1, int(pixels / spacing)))
+    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+    return [round(k * step, 12) for k in range(first, last + 1)]
+
+
+def tick_decimals(step: float) -> int:
+    """Digits after the point that write a step exactly."""
+    for digits in range(7):
+        if abs(step * 10**digits - round(step * 10**digits)) < 1e-6:
+            return digits
+    return 7
+
+
+class QuietAxis(pg.AxisItem):  # type: ignore[misc]
+    """Axis with our own ticks and one label, in the palette's colours.
+
+    Parameters
+    ----------
+    side : str
+        ``bottom`` or ``left``.
+    spacing : float, optional
+        Pixels between two ticks, about.
+    """
+
+    def __init__(self, side: str, spacing: float | None = None) -> None:
+        super().__init__(side)
+        self.enableAutoSIPrefix(False)
+        self.spacing = PIXELS_A_TICK[side] if spacing is None else spacing
+        self.last = math.inf
+        self._words = ""
+        self.setStyle(tickLength=-4, autoExpandTextSpace=False, tickTextOffset=5)
+        self.setStyle(tickFont=font(AXIS_TEXT))
+
+    def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
+        """Ticks of one level."""
+        low, high = min(low, high), min(max(low, high), self.last)
+        if high <= low:
+            return []
+        values = ticks_between(low, high, size, self.spacing)
+        return [(values[1] - values[0] if len(values) > 1 else high - low, values)]
+
+    def tickStrings(self, values: Sequence[float], scale: float, spacing: float) -> list[str]:
+        """Plain numbers, all with the same digits."""
+        digits = tick_decimals(spacing)
+        groups = "," if max(map(abs, values), default=0.0) >= 10_000.0 else ""
+        return [
+            f"{value:z{groups}.{digits}f}".replace("-", "\u2212").replace(",", "\u202f")
+            for value in values
+        ]
+
+    def set_words(self, text: str, palette: Palette) -> None:
+        """Set label and colours."""
+        self.setPen(QPen(Qt.PenStyle.NoPen))
+        self.setTextPen(pen(palette.text))
+        self._words = text
+        style = {"color": palette.text, "font-size": f"{AXIS_LABEL}px"}
+        self.setLabel(text or None, **style)
+        self.showLabel(bool(text))
+
+    def wheelEvent(self, event: Any) -> None:
+        """Leave the wheel to the page."""
+        event.ignore()
+
+    def mouseDragEvent(self, event: Any) -> None:
+        """Leave drags alone."""
+        event.ignore()
+
+
+class Grid:
+    """Grid lines and frame of a plot: two calls of ``drawLines``, no antialiasing.
+
+    Parameters
+    ----------
+    bottom, left : QuietAxis
+        Axes whose ticks it follows.
+    palette : Palette
+        Colours.
+    alpha : int
+        Opacity of the grid; less than 255 only on a kept layer (it costs time).
+    """
+
+    def __init__(
+        self, bottom: QuietAxis, left: QuietAxis, palette: Palette, alpha: int = 255
+    ) -> None:
+        self._bottom, self._left = bottom, left
+        self._grid, self._frame = pen(palette.grid, alpha=alpha), pen(palette.frame)
+        self._lines: list[QLineF] = []
+        self._border: list[QLineF] = []
+
+    def lay_out(self, frame: Frame) -> None:
+        """Lines at the ticks."""
+        wide, tall = frame.width, frame.height
+        across = ticks_between(frame.left, frame.right, wide, self._bottom.spacing)
+        high = min(frame.top, self._left.last)
+        up = (
+            ticks_between(frame.bottom, high, tall, self._left.spacing)
+            if (high > frame.bottom)
+            else []
+        )
+        x = np.round(frame.x(np.array(across)))
+        y = np.round(frame.y(np.array(up)))
+        self._lines = [QLineF(at, 0.0, at, tall) for at in x.tolist()]
+        self._lines += [QLineF(0.0, at, wide, at) for at in y.tolist()]
+        right, bottom = wide - 1.0, tall - 1.0
+        corners = [QPointF(0, 0), QPointF(right, 0), QPointF(right, bottom), QPointF(0, bottom)]
+        self._border = [QLineF(corners[k], corners[(k + 1) % 4]) for k in range(4)]
+
+    def draw(self, painter: QPainter) -> None:
+        """Draw grid, then frame."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+        painter.setPen(self._grid)
+        painter.drawLines(self._lines)
+        painter.setPen(self._frame)
+        painter.drawLines(self._border)

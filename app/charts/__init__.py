@@ -1,0 +1,44 @@
+"""The charts, one picture a file; none imports another.
+
+The registry is read without loading any of them, so Qt comes in with the first one drawn.
+"""
+
+from __future__ import annotations
+
+import importlib
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """One row of the registry: its name, what it is called, and the class that draws it."""
+
+    name: str
+    title: str
+    module: str
+    class_name: str
+
+    def load(self) -> Any:
+        """Return the class."""
+        return getattr(importlib.import_module(self.module), self.class_name)
+
+
+CHARTS: tuple[Chart, ...] = (
+    Chart(
+        "compressor_map",
+        "Compressor map with the operating line",
+        "app.charts.compressor_chart",
+        "CompressorChart",
+    ),
+    Chart("strips", "Strips across engine speed", "app.charts.strips_chart", "StripsChart"),
+)
+"""Every chart."""
+
+
+def chart_class(name: str) -> Any:
+    """Class of a chart by its name in the registry."""
+    for chart in CHARTS:
+        if chart.name == name:
+            return chart.load()
+    raise KeyError(name)

@@ -1,0 +1,310 @@
+"""The compressor map with the operating line."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtCore import QPointF, Qt, Signal
+from PySide6.QtGui import QMouseEvent
+from PySide6.QtWidgets import QWidget
+
+from app.chart_tools.axis import Grid, QuietAxis
+from app.chart_tools.canvas import Layer, Part, pen
+from app.chart_tools.line_parts import (
+    CursorPart,
+    Ghosts,
+    Mark,
+    OperatingLinePart,
+    Readout,
+)
+from app.chart_tools.map_labels import MapLines
+from app.chart_tools.palette import LIGHT, Palette
+from app.chart_tools.parts import Bands, Curves, Hatch
+from app.chart_tools.placing import Box
+from app.present.series import LineSeries, MapSeries
+
+ReadoutWords = Callable[[float, float], Sequence[str]]
+
+CLICK_REACH, CLICK_SLACK = 16.0, 4.0
+"""How near the line a click must be, and how little the mouse may move in a click [px]."""
+
+EMPTY_RANGES = (0.0, 1.0), (1.0, 3.0)
+NO_MAP = "no compressor map"
+
+
+class CompressorChart(pg.PlotWidget):  # type: ignore[misc]
+    """A compressor map, its operating line, ghosts, marks and a cursor.
+
+    Setters never emit. Ranges stay as they are until :meth:`fit` or
+    :meth:`fit_line_if_outside`, to be called when a gesture ends.
+
+    Parameters
+    ----------
+    parent : QWidget, optional
+        Parent.
+    palette : Palette
+        Colours.
+    """
+
+    hovered = Signal(float, float)
+    engine_speed_clicked = Signal(float)
+
+    def __init__(self, parent: QWidget | None = None, palette: Palette = LIGHT) -> None:
+        bottom, left = QuietAxis("bottom"), QuietAxis("left")
+        super().__init__(parent, axisItems={"bottom": bottom, "left": left}, enableMenu=False)
+        self.setObjectName("compressor_chart")
+        self.setAccessibleName("Compressor map with the operating line")
+        self.setMinimumSize(260, 200)
+        self._bottom, self._left = bottom, left
+        self._palette = palette
+        self._map: MapSeries | None = None
+        self._words: ReadoutWords | None = None
+        self._pressed: QPointF | None = None
+        self._series: LineSeries | None = None
+        self._ghost_lines: tuple[tuple[LineSeries, str], ...] = ()
+        self._marks: tuple[Mark, ...] = ()
+        self._cursor_speed = math.nan
+        plot = self.getPlotItem()
+        plot.hideButtons()
+        plot.layout.setContentsMargins(4, 8, 12, 4)
+        left.setWidth(54)
+        bottom.setHeight(46)
+        self._box = plot.getViewBox()
+        self._box.disableAutoRange()
+        self._box.setDefaultPadding(0.0)
+        self._fixed = Layer(self._box, 0.0, kept=True)
+        self._moving = Layer(self._box, 10.0)
+        self._lines: MapLines | None = None
+        self._make_parts()
+        self.fit()
+        self._box.sigRangeChanged.connect(self._refresh_all)
+        self._box.sigResized.connect(self._refresh_all)
+
+    # what is shown
+
+    def set_map(self, series: MapSeries | None) -> None:
+        """Show another compressor map, and all of it."""
+        self._map = series
+        self._make_parts()
+        self.fit()
+
+    def set_line(self, series: LineSeries | None) -> None:
+        """Show an operating line on the same axes; ranges stay."""
+        self._series = series
+        self._line.series = self._cursor.series = series
+        self._moving.refresh()
+
+    def set_ghosts(self, ghosts: Sequence[tuple[LineSeries, str]]) -> None:
+        """Show lines kept for comparison with their names."""
+        self._ghost_lines = self._ghosts.lines = tuple(ghosts)
+        self._moving.refresh()
+
+    def set_marks(self, marks: Sequence[Mark]) -> None:
+        """Show the places where an entry of the ledger is close or over."""
+        self._marks = self._line.marks = tuple(marks)
+        self._moving.refresh()
+
+    def set_cursor(self, engine_speed: float | None) -> None:
+        """Put the cursor at an engine speed [rpm], or take it away."""
+        self._cursor_speed = math.nan if engine_speed is None else float(engine_speed)
+        self._cursor.engine_speed = self._cursor_speed
+        self._moving.refresh()
+
+    def set_readout(self, words: ReadoutWords | None) -> None:
+        """Give the function that says what lies under a flow and pressure ratio."""
+        self._words = words
+        self._readout.rows = ()
+        self._moving.refresh()
+
+    def set_palette(self, palette: Palette) -> None:
+        """Change all colours."""
+        self._palette = palette
+        self._make_parts()
+        self._refresh_all()
+
+    @property
+    def placed_texts(self) -> tuple[tuple[str, Box], ...]:
+        """Texts of the map as placed, with their boxes in pixels."""
+        self._fixed.lay_out()
+        lines = self._lines
+        return () if lines is None else tuple((text.text, text.box) for text in lines.texts)
+
+    @property
+    def placed_ticks(self) -> tuple[tuple[str, Box], ...]:
+        """Texts along the operating line as placed, with their boxes in pixels."""
+        self._fixed.lay_out()
+        self._moving.lay_out()
+        return tuple((text.text, text.box) for text in self._line.texts)
+
+    # ranges
+
+    def fit(self) -> None:
+        """Show the whole map, and the line where it leaves the map."""
+        flow, ratio = EMPTY_RANGES
+        if self._map is not None:
+            flow, ratio = self._map.flow_range, self._map.ratio_range
+        self._box.setLimits(
+            xMin=-0.1 * flow[1],
+            xMax=3.0 * flow[1],
+            yMin=0.2,
+            yMax=1.0 + 4.0 * (ratio[1] - 1.0),
+            minXRange=0.02 * flow[1],
+            minYRange=0.02 * (ratio[1] - ratio[0]),
+        )
+        self._set_ranges(flow, ratio)
+        self.fit_line_if_outside()
+
+    def fit_line_if_outside(self) -> None:
+        """Widen the ranges where the line leaves them."""
+        series = self._series
+        if series is None:
+            return
+        good = np.isfinite(series.flow) & np.isfinite(series.ratio)
+        if not good.any():
+            return
+        (left, right), (bottom, top) = self._box.viewRange()
+        flow, ratio = series.flow[good], series.ratio[good]
+        wide, tall = 0.04 * (right - left), 0.05 * (top - bottom)
+        new_right = max(right, float(flow.max()) + wide if flow.max() > right else right)
+        new_top = max(top, float(ratio.max()) + tall if ratio.max() > top else top)
+        new_left = float(flow.min()) - wide if flow.min() < left else left
+        new_bottom = float(ratio.min()) - tall if ratio.min() < bottom else bottom
+        if (new_left, new_right, new_bottom, new_top) != (left, right, bottom, top):
+            self._set_ranges((new_left, new_right), (new_bottom, new_top))
+
+    def _set_ranges(self, flow: tuple[float, float], ratio: tuple[float, float]) -> None:
+        self._box.setRange(xRange=flow, yRange=ratio, padding=0.0, disableAutoRange=True)
+        self._refresh_all()
+
+    # parts
+
+    def _make_parts(self) -> None:
+        palette = self._palette
+        self.setBackground(palette.background)
+        self._box.setBackgroundColor(palette.canvas)
+        series = self._map
+        axes = None if series is None else series.axes
+        self._bottom.set_words(NO_MAP if axes is None else axes.flow_label, palette)
+        self._left.set_words("Pressure ratio [-]" if axes is None else axes.ratio_label, palette)
+        parts: list[Part] = []
+        self._lines = None
+        if series is not None:
+            self._lines = MapLines(series, palette)
+            parts.append(Bands(series, palette))
+        parts.append(Grid(self._bottom, self._left, palette, alpha=170))
+        if series is not None and self._lines is not None:
+            parts += [_map_curves(series, palette), self._lines]
+            for curve, side in ((series.surge, -1.0), (series.choke, 1.0)):
+                parts.append(Hatch(*curve, side, palette.limit, self._lines.level_boxes))
+        self._ghosts, self._line = Ghosts(palette), OperatingLinePart(palette)
+        self._cursor, self._readout = CursorPart(palette), Readout(palette)
+        self._ghosts.lines, self._ghosts.corner = self._ghost_lines, self._corner
+        self._readout.corner = self._corner_with_key
+        self._line.series = self._cursor.series = self._series
+        self._line.marks, self._line.avoid = self._marks, self._map_boxes
+        self._cursor.engine_speed = self._cursor_speed
+        self._cursor.avoid = self._all_boxes
+        self._fixed.set_parts(parts)
+        self._moving.set_parts([self._ghosts, self._line, self._cursor, self._readout])
+
+    def _corner(self) -> float:
+        """Pixels from the top that the title takes."""
+        self._fixed.lay_out()
+        box = None if self._lines is None else self._lines.title_box
+        return 12.0 if box is None else box.top + box.height
+
+    def _corner_with_key(self) -> float:
+        return self._corner() + self._ghosts.key_height
+
+    def _map_boxes(self) -> Sequence[Box]:
+        self._fixed.lay_out()
+        return () if self._lines is None else self._lines.placer.taken
+
+    def _all_boxes(self) -> Sequence[Box]:
+        return [*self._map_boxes(), *(text.box for text in self._line.texts)]
+
+    def _refresh_all(self, *_: object) -> None:
+        self._fixed.refresh()
+        self._moving.refresh()
+
+    # the mouse
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Remember where a click began."""
+        self._pressed = event.position()
+        super().mousePressEvent(event)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """Emit the engine speed of the line under a click."""
+        super().mouseReleaseEvent(event)
+        start, self._pressed = self._pressed, None
+        if start is None or event.button() != Qt.MouseButton.LeftButton:
+            return
+        if (event.position() - start).manhattanLength() > CLICK_SLACK:
+            return
+        speed = self.engine_speed_near(event.position())
+        if math.isfinite(speed):
+            self.engine_speed_clicked.emit(speed)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Emit what lies under the pointer and write it on the canvas."""
+        super().mouseMoveEvent(event)
+        found = self._value_at(event.position())
+        if found is None:
+            self._clear_readout()
+            return
+        if self._words is not None and not event.buttons():
+            self._readout.rows = tuple(self._words(*found))
+            self._moving.update()
+        self.hovered.emit(*found)
+
+    def leaveEvent(self, event: Any) -> None:
+        """Take the read-out away."""
+        super().leaveEvent(event)
+        self._clear_readout()
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """Show the whole map again."""
+        super().mouseDoubleClickEvent(event)
+        self.fit()
+
+    def _clear_readout(self) -> None:
+        if self._readout.rows:
+            self._readout.rows = ()
+            self._moving.update()
+
+    def _pixel_of(self, position: QPointF) -> QPointF:
+        return QPointF(self._box.mapFromScene(self.mapToScene(position.toPoint())))
+
+    def _value_at(self, position: QPointF) -> tuple[float, float] | None:
+        frame, pixel = self._fixed.frame, self._pixel_of(position)
+        if frame is None or not frame.rect.contains(pixel):
+            return None
+        return frame.value(pixel.x(), pixel.y())
+
+    def engine_speed_near(self, position: QPointF) -> float:
+        """Engine speed of the line at a widget position [rpm]; nan where it is not near."""
+        frame, series = self._fixed.frame, self._series
+        if frame is None or series is None or not series.engine_speed.size:
+            return math.nan
+        pixel = self._pixel_of(position)
+        far = np.hypot(frame.x(series.flow) - pixel.x(), frame.y(series.ratio) - pixel.y())
+        if not np.isfinite(far).any():
+            return math.nan
+        nearest = int(np.nanargmin(far))
+        return float(series.engine_speed[nearest]) if far[nearest] <= CLICK_REACH else math.nan
+
+
+def _map_curves(series: MapSeries, palette: Palette) -> Curves:
+    """Speed lines and limits of a map."""
+    thin, light = pen(palette.speed_line, 1.1), pen(palette.speed_line, 1.0, (3.0, 3.0), 150)
+    limit, beyond = pen(palette.limit, 1.6), pen(palette.limit, 1.1, (4.0, 4.0), 130)
+    curves = [(line.fall_flow, line.fall_ratio, light) for line in series.speed_lines]
+    curves += [(line.flow, line.ratio, thin) for line in series.speed_lines]
+    curves += [(*series.surge_below, beyond), (*series.choke_below, beyond)]
+    curves += [(*series.surge, limit), (*series.choke, limit)]
+    return Curves(curves)

@@ -1,0 +1,127 @@
+"""One picture of a match without a window: compressor map above, strips below."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from pathlib import Path
+
+import pyqtgraph as pg
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtWidgets import QApplication, QWidget
+
+from app.chart_tools.export import export_png
+from app.chart_tools.line_parts import Mark
+from app.chart_tools.palette import LIGHT, Palette
+from app.charts import chart_class
+from app.present.series import (
+    SI_CHARTS,
+    USUAL_STRIPS,
+    ChartUnits,
+    line_series,
+    map_axes,
+    map_series,
+    strips_of,
+)
+from engine_model.compressor.surface import Surface
+from engine_model.compressor.surface_fit import fit_surface
+from engine_model.results import Entry, Match
+
+PICTURE_SIZE = (1400, 1100)
+MAP_SHARE = 0.60
+ON_LINE = ("surge_margin", "choke_margin", "charge_temperature", "boost", "inlet_depression")
+"""Entries of the ledger that belong to a place on the line."""
+
+
+def application() -> QApplication:
+    """Return the running application, or a new one that needs no display."""
+    if QApplication.instance() is None:
+        os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    made: QApplication = pg.mkQApp()  # held by pyqtgraph until the interpreter ends
+    return made
+
+
+def marks_of(ledger: Sequence[Entry]) -> tuple[Mark, ...]:
+    """Marks of the entries that are close or over and belong to a place on the line."""
+    return tuple(
+        Mark(entry.engine_speed_rpm, entry.state, entry.code)
+        for entry in ledger
+        if entry.code in ON_LINE and entry.state in ("close", "over")
+    )
+
+
+def lay_out_unseen(widget: QWidget, width: int, height: int) -> None:
+    """Give a widget its size and layout without putting it on a screen."""
+    widget.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
+    widget.resize(width, height)
+    widget.show()
+    QApplication.sendPostedEvents()
+    QApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)
+
+
+def map_picture(
+    match: Match,
+    surface: Surface | None,
+    path: Path,
+    size: tuple[int, int] = PICTURE_SIZE,
+    palette: Palette = LIGHT,
+    units: ChartUnits = SI_CHARTS,
+) -> None:
+    """Write the picture of a match as PNG.
+
+    Parameters
+    ----------
+    match : Match
+        The match.
+    surface : Surface or None
+        Its fitted compressor map; none for a build without a compressor (strips only).
+    path : Path
+        Where to.
+    size : tuple of int
+        Width and height in pixels.
+    palette : Palette
+        Colours.
+    units : ChartUnits
+        Display units.
+
+    Raises
+    ------
+    OSError
+        When the file cannot be written.
+    """
+    kept = application()
+    width, height = size
+    views = []
+    above = 0
+    if surface is not None:
+        above = round(height * MAP_SHARE)
+        axes = map_axes(surface.compressor_map, units.flow)
+        chart = chart_class("compressor_map")(palette=palette)
+        lay_out_unseen(chart, width, above)
+        chart.set_map(map_series(surface, axes))
+        chart.set_line(line_series(match.line, axes, "", match.build.engine.limiter))
+        chart.set_marks(marks_of(match.ledger))
+        chart.fit_line_if_outside()
+        views.append(chart)
+    strips = chart_class("strips")(palette=palette, columns=2 if width >= 1000 else 1)
+    lay_out_unseen(strips, width, height - above)
+    strips.set_strips(strips_of(match, USUAL_STRIPS, units))
+    lay_out_unseen(strips, width, height - above)
+    strips.refit()
+    views.append(strips)
+    try:
+        export_png(views, path, palette.background, 1.0)
+    finally:
+        for view in views:
+            view.close()
+            view.deleteLater()
+        kept.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+
+
+def write_match_picture(match: Match, path: Path, units: ChartUnits = SI_CHARTS) -> None:
+    """Write the picture of a match, fitting its compressor map first."""
+    cmap = match.build.blower.compressor_map
+    surface = None
+    if cmap is not None and match.build.drive.kind != "none":
+        surface = fit_surface(cmap, match.build.blower.typed_efficiency)
+    map_picture(match, surface, path, units=units)

@@ -1,0 +1,276 @@
+"""Strips across engine speed, one above the other, sharing one cursor."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtCore import QPointF, Qt, Signal
+from PySide6.QtGui import QMouseEvent, QResizeEvent
+from PySide6.QtWidgets import QWidget
+
+from app.chart_tools.axis import STRIP_PIXELS_A_TICK, Grid, QuietAxis
+from app.chart_tools.canvas import Layer
+from app.chart_tools.palette import LIGHT, Palette
+from app.chart_tools.strip_parts import HEADER, LimitTexts, StripCurves, StripHeader, StripLimits
+from app.present.series import StripSeries
+
+FOOT_PIXELS, SIDE_PIXELS, GAP = 44, 58, 4
+
+
+class StripPlot:
+    """One strip: its plot, layers and parts; made once, then given new series."""
+
+    def __init__(self, plot: Any, bottom: QuietAxis, left: QuietAxis) -> None:
+        self.plot, self.bottom, self.left = plot, bottom, left
+        self.box = plot.getViewBox()
+        plot.hideButtons()
+        plot.setMenuEnabled(False)
+        plot.layout.setContentsMargins(0, 0, 0, 0)
+        self.box.setMouseEnabled(False, False)
+        self.box.disableAutoRange()
+        self.box.setDefaultPadding(0.0)
+        left.setWidth(SIDE_PIXELS)
+        self.fixed, self.moving = Layer(self.box, 0.0, kept=True), Layer(self.box, 10.0)
+        self.series: StripSeries | None = None
+        self.value_range = (0.0, 1.0)
+        self.speed_range = (0.0, 1.0)
+
+    def make_parts(self, palette: Palette) -> None:
+        """New parts in a palette's colours, with what they showed before."""
+        self.box.setBackgroundColor(palette.canvas)
+        self.left.set_words("", palette)
+        self.limits = StripLimits(palette)
+        self.curves, self.header = StripCurves(palette), StripHeader(palette)
+        grid = Grid(self.bottom, self.left, palette)
+        self.fixed.set_parts([grid])
+        texts = LimitTexts(self.limits)
+        self.moving.set_parts([self.limits, self.curves, texts, self.header])
+
+    def show(self, series: StripSeries | None) -> None:
+        """Show a series; ranges stay."""
+        self.series = series
+        self.limits.series = self.curves.series = self.header.series = series
+        self.moving.refresh()
+
+    def set_ranges(self) -> None:
+        """Ranges as last chosen, with room for the header at the top."""
+        low, high = self.value_range
+        tall = max(self.box.rect().height(), HEADER + 20.0)
+        top = low + (high - low) * tall / (tall - HEADER)
+        self.left.last = high + 1e-9 * abs(high)
+        self.box.setRange(xRange=self.speed_range, yRange=(low, top), padding=0.0)
+        self.fixed.refresh()
+        self.moving.refresh()
+
+
+class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
+    """A chosen set of strips with one cursor.
+
+    Setters never emit. Ranges stay as they are until :meth:`refit`, to be called when a
+    gesture ends.
+
+    Parameters
+    ----------
+    parent : QWidget, optional
+        Parent.
+    palette : Palette
+        Colours.
+    columns : int
+        Strips side by side.
+    """
+
+    engine_speed_hovered = Signal(float)
+    engine_speed_chosen = Signal(float)
+
+    def __init__(
+        self, parent: QWidget | None = None, palette: Palette = LIGHT, columns: int = 1
+    ) -> None:
+        super().__init__(parent)
+        self.setObjectName("strips_chart")
+        self.setAccessibleName("Strips across engine speed")
+        self.setMinimumSize(220, 100)
+        self._palette = palette
+        self._columns = max(1, columns)
+        self._plots: list[StripPlot] = []
+        self._cursor = math.nan
+        self._series: tuple[StripSeries, ...] = ()
+        self._stock: tuple[StripSeries, ...] = ()
+        self._ghosts: tuple[tuple[tuple[StripSeries, ...], str], ...] = ()
+        self.ci.layout.setContentsMargins(4, 6, 12, 2)
+        self.ci.layout.setSpacing(GAP)
+        self.setBackground(palette.background)
+
+    # what is shown
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Keys of the strips shown, from the top."""
+        return tuple(strip.key for strip in self._series)
+
+    def set_strips(self, strips: Sequence[StripSeries]) -> None:
+        """Show strips; the same keys as before keep plots and ranges, others make new ones."""
+        changed = tuple(strip.key for strip in strips) != self.keys
+        old_units = tuple(strip.unit for strip in self._series)
+        self._series = tuple(strips)
+        if changed:
+            self._build()
+        self._show()
+        if changed or old_units != tuple(strip.unit for strip in strips):
+            self.refit()
+
+    def set_stock(self, strips: Sequence[StripSeries]) -> None:
+        """Show the stock engine as a faint reference, strip by strip of equal key and unit."""
+        self._stock = tuple(strips)
+        self._show()
+
+    def set_ghosts(self, ghosts: Sequence[tuple[Sequence[StripSeries], str]]) -> None:
+        """Show kept matches with their names, strip by strip of equal key and unit."""
+        self._ghosts = tuple((tuple(strips), name) for strips, name in ghosts)
+        self._show()
+
+    def set_cursor(self, engine_speed: float | None) -> None:
+        """Put the cursor at an engine speed [rpm], or take it away."""
+        self._cursor = math.nan if engine_speed is None else float(engine_speed)
+        for one in self._plots:
+            one.header.engine_speed = self._cursor
+            one.moving.refresh()
+
+    def set_palette(self, palette: Palette) -> None:
+        """Change all colours."""
+        self._palette = palette
+        self.setBackground(palette.background)
+        for one in self._plots:
+            one.make_parts(palette)
+            self._label(one)
+        self._show()
+        for one in self._plots:
+            one.fixed.refresh()
+
+    def set_columns(self, columns: int) -> None:
+        """Put so many strips side by side."""
+        if max(1, columns) != self._columns:
+            self._columns = max(1, columns)
+            self._build()
+            self._show()
+            self.refit()
+
+    def refit(self) -> None:
+        """Set the ranges to what is shown now."""
+        speeds = [s.engine_speed for s in self._series if s.engine_speed.size > 1]
+        low = min((float(s[0]) for s in speeds), default=0.0)
+        high = max((float(s[-1]) for s in speeds), default=1.0)
+        room = 0.01 * (high - low)
+        for one, strip in zip(self._plots, self._series, strict=True):
+            ranges = [strip.value_range]
+            ranges += [other.value_range for other, _ in self._others(strip)]
+            one.value_range = min(r[0] for r in ranges), max(r[1] for r in ranges)
+            one.speed_range = low - room, high + room
+            one.set_ranges()
+
+    # building
+
+    def _build(self) -> None:
+        self.ci.clear()
+        self._plots = []
+        count = len(self._series)
+        for index, _ in enumerate(self._series):
+            row, column = divmod(index, self._columns)
+            bottom = QuietAxis("bottom")
+            left = QuietAxis("left", STRIP_PIXELS_A_TICK)
+            plot = self.addPlot(row, column, axisItems={"bottom": bottom, "left": left})
+            lowest = index + self._columns >= count
+            bottom.setHeight(FOOT_PIXELS if lowest else 0)
+            bottom.setStyle(showValues=lowest)
+            one = StripPlot(plot, bottom, left)
+            one.box.sigResized.connect(one.set_ranges)
+            one.lowest = lowest
+            one.make_parts(self._palette)
+            self._label(one)
+            one.header.engine_speed = self._cursor
+            self._plots.append(one)
+        self._share_height()
+
+    def _share_height(self) -> None:
+        """Give all plots the same height; the lowest row has its axis besides."""
+        rows = -(-len(self._series) // self._columns)
+        if not rows:
+            return
+        spare = self.viewport().height() - 8 - FOOT_PIXELS - GAP * (rows - 1)
+        tall = max(24.0, spare / rows)
+        for row in range(rows):
+            last = row == rows - 1
+            self.ci.layout.setRowFixedHeight(row, tall + (FOOT_PIXELS if last else 0))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Share the height anew."""
+        super().resizeEvent(event)
+        if getattr(self, "_plots", None):
+            self._share_height()
+
+    def _label(self, one: StripPlot) -> None:
+        one.bottom.set_words("Engine speed [rpm]" if one.lowest else "", self._palette)
+
+    def _others(self, strip: StripSeries) -> list[tuple[StripSeries, str]]:
+        kept = [(strips, name) for strips, name in self._ghosts]
+        if self._stock:
+            kept.append((self._stock, "stock"))
+        return [
+            (other, name)
+            for strips, name in kept
+            for other in strips
+            if other.key == strip.key and other.unit == strip.unit
+        ]
+
+    def _show(self) -> None:
+        for one, strip in zip(self._plots, self._series, strict=True):
+            one.curves.stock = tuple(
+                s for s in self._stock if s.key == strip.key and s.unit == strip.unit
+            )
+            one.curves.ghosts = tuple(
+                next((s for s in strips if s.key == strip.key and s.unit == strip.unit), None)
+                for strips, _ in self._ghosts
+            )
+            # the first strip names what the faint lines are; they are the same in all
+            if one is self._plots[0]:
+                one.header.ghost_names = tuple(name for _, name in self._ghosts)
+                one.header.has_stock = bool(self._stock)
+            one.header.engine_speed = self._cursor
+            one.show(strip)
+
+    # the mouse
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Choose the engine speed under the pointer."""
+        super().mousePressEvent(event)
+        if event.button() == Qt.MouseButton.LeftButton:
+            self._emit(self.engine_speed_chosen, event.position())
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Hover or drag the cursor."""
+        super().mouseMoveEvent(event)
+        dragging = bool(event.buttons() & Qt.MouseButton.LeftButton)
+        signal = self.engine_speed_chosen if dragging else self.engine_speed_hovered
+        self._emit(signal, event.position())
+
+    def _emit(self, signal: Any, position: QPointF) -> None:
+        speed = self.engine_speed_at(position)
+        if math.isfinite(speed):
+            signal.emit(speed)
+
+    def engine_speed_at(self, position: QPointF) -> float:
+        """Engine speed at a widget position [rpm], within those shown; nan outside the strips."""
+        scene = self.mapToScene(position.toPoint())
+        for one in self._plots:
+            frame, series = one.fixed.frame, one.series
+            if frame is None or series is None or not series.engine_speed.size:
+                continue
+            pixel = one.box.mapFromScene(scene)
+            if -6.0 <= pixel.x() <= frame.width + 6.0 and -GAP <= pixel.y() <= frame.height + GAP:
+                speed, _ = frame.value(pixel.x(), pixel.y())
+                low, high = series.engine_speed[0], series.engine_speed[-1]
+                return float(np.clip(speed, low, high))
+        return math.nan

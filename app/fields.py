@@ -1,0 +1,348 @@
+"""The one table of editable inputs as a person sees them.
+
+Values, ranges, spreads and origins come from ``engine_model.defaults``; here stand the words,
+the display units and the place on the panel.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from engine_model.defaults import DEFAULTS, Default
+from engine_model.errors import InputError
+from engine_model.units import from_si, parse_quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Display:
+    """How a quantity is shown: unit and decimals in each system, step of the arrow keys."""
+
+    si: str
+    us: str
+    si_decimals: int
+    us_decimals: int
+    si_step: float
+    us_step: float
+
+
+_DISPLAYS: dict[str, Display] = {
+    "length": Display("mm", "in", 1, 3, 0.5, 0.02),
+    "volume": Display("L", "cu in", 3, 1, 0.05, 2.0),
+    "pressure": Display("kPa", "psi", 2, 2, 0.5, 0.1),
+    "boost": Display("bar", "psi", 2, 1, 0.02, 0.2),
+    "temperature": Display("°C", "°F", 1, 1, 1.0, 2.0),
+    "temperature_difference": Display("K", "°F", 1, 1, 1.0, 2.0),
+    "mass_flow": Display("kg/s", "lb/min", 4, 2, 0.005, 0.5),
+    "volume_flow": Display("cc/min", "cc/min", 0, 0, 10.0, 10.0),
+    "power": Display("kW", "hp", 1, 1, 1.0, 1.0),
+    "torque": Display("N m", "lb ft", 0, 0, 5.0, 5.0),
+    "speed": Display("rpm", "rpm", 0, 0, 50.0, 50.0),
+    "angle": Display("deg", "deg", 0, 0, 5.0, 5.0),
+    "velocity": Display("m/s", "ft/s", 1, 1, 0.5, 1.0),
+    "dimensionless": Display("-", "-", 3, 3, 0.01, 0.01),
+    "altitude": Display("m", "ft", 0, 0, 50.0, 100.0),
+    "share": Display("%", "%", 1, 1, 1.0, 1.0),
+    "density": Display("kg/m³", "lb/ft³", 3, 4, 0.01, 0.001),
+    "specific_fuel_consumption": Display("g/(kW h)", "lb/(hp h)", 0, 3, 1.0, 0.01),
+}
+
+NOTHING = "--"
+"""Text of a number that cannot be computed."""
+
+_BOOST_PATHS = ("bypass.boost_cap", "bounds.boost", "drive.boost_schedule")
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One editable input.
+
+    Parameters
+    ----------
+    path : str
+        Path of the input.
+    label : str
+        Its name on the panel.
+    group : str
+        Folding group it stands in.
+    help : str
+        What it is.
+    display : str
+        Key of the display table.
+    ten : bool
+        Whether it is one of the ten that matter.
+    slider : bool
+        Whether a slider makes sense.
+    """
+
+    path: str
+    label: str
+    group: str
+    help: str
+    display: str
+    ten: bool = False
+    slider: bool = False
+
+    @property
+    def row(self) -> Default:
+        """Default, range, spread and origin."""
+        return DEFAULTS[self.path]
+
+    @property
+    def quantity(self) -> str:
+        """Kind of unit of the input."""
+        return self.row.quantity
+
+    @property
+    def is_number(self) -> bool:
+        """Whether the input is a number with a unit."""
+        kind = self.quantity
+        return kind not in ("choice", "text", "day", "integer") and not kind.startswith("table:")
+
+    def unit(self, system: str) -> str:
+        """Display unit in ``si`` or ``us``."""
+        display = _DISPLAYS[self.display]
+        return display.us if system == "us" else display.si
+
+    def decimals(self, system: str) -> int:
+        """Decimals shown in ``si`` or ``us``."""
+        display = _DISPLAYS[self.display]
+        return display.us_decimals if system == "us" else display.si_decimals
+
+    def step(self, system: str) -> float:
+        """Step of the arrow keys, in the display unit."""
+        display = _DISPLAYS[self.display]
+        return display.us_step if system == "us" else display.si_step
+
+
+_GROUPS = {
+    "engine": "Engine",
+    "blower": "Blower",
+    "drive": "Drive",
+    "bypass": "Bypass",
+    "inlet": "Inlet",
+    "cooler": "Charge cooler",
+    "exhaust": "Exhaust",
+    "fuel_system": "Fuel system",
+    "driveline": "Driveline",
+    "bounds": "Bounds",
+    "target": "Target",
+    "day": "Day",
+}
+
+
+def _f(
+    path: str,
+    label: str,
+    help_text: str,
+    display: str = "",
+    *,
+    ten: bool = False,
+    slider: bool = False,
+) -> Field:
+    row = DEFAULTS[path]
+    if not display:
+        display = "boost" if path in _BOOST_PATHS else row.quantity
+    group = _GROUPS[path.partition(".")[0]]
+    return Field(path, label, group, help_text, display, ten, slider)
+
+
+FIELDS: tuple[Field, ...] = (
+    _f("engine.displacement", "Displacement", "Swept volume of all cylinders", ten=True),
+    _f("engine.cylinders", "Cylinders", "Number of cylinders"),
+    _f("engine.stroke", "Stroke", "Piston stroke; gives the mean piston speed"),
+    _f("engine.compression_ratio", "Compression ratio", "Geometric compression ratio"),
+    _f("engine.limiter", "Limiter", "Engine speed at which the limiter cuts", ten=True),
+    _f("engine.over_rev", "Over-rev", "Engine speed of a missed shift, judged besides the limiter"),
+    _f("engine.stock_torque", "Stock peak torque", "Flywheel torque of the stock engine", ten=True),
+    _f("engine.stock_torque_speed", "at engine speed", "Engine speed of the stock peak torque"),
+    _f("engine.stock_power", "Stock peak power", "Flywheel power of the stock engine", ten=True),
+    _f("engine.stock_power_speed", "at engine speed", "Engine speed of the stock peak power"),
+    _f("engine.stock_fuel", "Stock fuel", "Fuel of the stock figures"),
+    _f("engine.stock_mixture", "Stock mixture", "Lambda of the stock engine at full throttle"),
+    _f("engine.fuel", "Fuel", "Fuel of the blown engine", ten=True),
+    _f("engine.mixture", "Mixture", "Lambda of the blown engine at full throttle", slider=True),
+    _f("engine.injection", "Injection", "Into the port or directly into the cylinder"),
+    _f(
+        "engine.friction_scale", "Friction scale", "Factor on the friction correlation", slider=True
+    ),
+    _f(
+        "engine.indicated_constant",
+        "Indicated constant",
+        "Indicated over ideal-cycle efficiency",
+        slider=True,
+    ),
+    _f(
+        "engine.ve_temperature_exponent",
+        "VE temperature exponent",
+        "Exponent of charge temperature in volumetric efficiency",
+    ),
+    _f("engine.rated_flow", "Rated flow", "Air flow at which the losses are stated"),
+    _f(
+        "engine.volumetric_efficiency",
+        "Volumetric efficiency",
+        "Table against engine speed; replaces the fit to the stock figures",
+    ),
+    _f("blower.step_up", "Step-up", "Speed ratio of the gear inside the blower"),
+    _f("blower.maximum_impeller_speed", "Maximum impeller speed", "The part maker's limit"),
+    _f("blower.gear_efficiency", "Gear efficiency", "Efficiency of the blower's gear"),
+    _f("blower.bearing_loss", "Bearing loss", "Loss of bearings and oil at 50 000 rpm"),
+    _f(
+        "blower.typed_efficiency",
+        "Typed efficiency",
+        "For a compressor map that carries no efficiency",
+    ),
+    _f("drive.kind", "Kind of drive", "Belt, turbocharger (free shaft) or no blower"),
+    _f("drive.crank_pulley_diameter", "Crank pulley", "Outside diameter", ten=True, slider=True),
+    _f("drive.blower_pulley_diameter", "Blower pulley", "Outside diameter", ten=True, slider=True),
+    _f(
+        "drive.pitch_offset",
+        "Pitch offset",
+        "Height of the belt's pitch line over the outside diameter",
+    ),
+    _f("drive.ribs", "Ribs", "Number of ribs of the belt"),
+    _f("drive.tensioner", "Tensioner", "Sprung, or fixed centres"),
+    _f("drive.wrap", "Wrap", "Arc of contact on the blower pulley"),
+    _f(
+        "drive.boost_schedule",
+        "Boost schedule",
+        "Turbocharger: boost against engine speed as a share of the limiter",
+    ),
+    _f("drive.boost_schedule_basis", "Schedule basis", "Gauge to the day, or absolute"),
+    _f("bypass.boost_cap", "Boost cap", "Boost at which the bypass opens; blank: shut"),
+    _f("bypass.vent", "Bypass vents", "Back to the compressor inlet, or to atmosphere"),
+    _f(
+        "inlet.temperature_rise",
+        "Inlet air over the day",
+        "How much warmer the air is at the compressor inlet",
+        slider=True,
+    ),
+    _f("inlet.pressure_loss", "Inlet loss", "Filter and duct, at the rated flow", slider=True),
+    _f("cooler.kind", "Charge cooler", "None, air-to-air or liquid"),
+    _f("cooler.effectiveness", "Effectiveness", "At the rated flow", ten=True, slider=True),
+    _f("cooler.capacity_ratio", "Capacity ratio", "Smaller over larger heat capacity flow"),
+    _f("cooler.coolant_rise", "Coolant over the day", "Coolant at the charge core's inlet"),
+    _f(
+        "cooler.pressure_loss",
+        "Cooler loss",
+        "Charge side with its ducts, at the rated flow",
+        slider=True,
+    ),
+    _f("exhaust.pressure_loss", "Exhaust loss", "Back pressure at the rated flow", slider=True),
+    _f(
+        "exhaust.turbine_back_pressure",
+        "Turbine back pressure",
+        "Turbocharger: share of the compressor's pressure rise",
+    ),
+    _f("fuel_system.injector_flow", "Injector flow", "Static flow of one injector"),
+    _f("fuel_system.injectors", "Injectors", "Number of injectors"),
+    _f(
+        "driveline.loss",
+        "Driveline loss",
+        "Share lost between flywheel and wheels",
+        "share",
+        slider=True,
+    ),
+    _f("driveline.constant_loss", "Constant loss", "Loss that does not grow with power"),
+    _f("bounds.boost", "Boost", "Highest boost allowed"),
+    _f("bounds.surge_margin", "Surge margin", "Least 1 - W_s/W at equal speed", "share"),
+    _f("bounds.choke_margin", "Choke margin", "Least W_ch/W - 1 at equal speed", "share"),
+    _f(
+        "bounds.surge_judged_above",
+        "Surge judged above",
+        "Pressure ratio below which surge is weak",
+    ),
+    _f("bounds.charge_temperature", "Charge temperature", "Highest in the manifold"),
+    _f("bounds.inlet_depression", "Inlet depression", "Largest before the compressor"),
+    _f("bounds.piston_speed", "Mean piston speed", "Highest at the limiter"),
+    _f("bounds.tip_speed", "Tip speed", "Highest of the impeller, at the over-rev"),
+    _f("target.power", "Target power", "What was promised", ten=True),
+    _f("target.basis", "Target at", "Wheel or flywheel"),
+    _f("target.day", "Target day", "Day of the promise; blank: the day shown"),
+)
+"""Every editable input of a build, in reading order."""
+
+DAY_FIELDS: tuple[Field, ...] = (
+    _f("day.altitude", "Altitude", "Geopotential height above sea level", "altitude"),
+    _f(
+        "day.pressure",
+        "Station pressure",
+        "At the place itself, not reduced to sea level as weather reports give it",
+    ),
+    _f("day.temperature", "Temperature", "Air temperature"),
+    _f("day.relative_humidity", "Relative humidity", "Relative humidity", "share"),
+)
+"""Inputs of a day."""
+
+FIELD: dict[str, Field] = {one.path: one for one in (*FIELDS, *DAY_FIELDS)}
+"""Fields by path."""
+
+
+def display_of(kind: str) -> Display:
+    """Units and decimals of a kind of display, such as ``boost`` or ``power``."""
+    return _DISPLAYS[kind]
+
+
+def show(value: float, kind: str, system: str = "si", *, unit: bool = True) -> str:
+    """Text of an SI value as a kind of display, such as ``0.55 bar``."""
+    display = _DISPLAYS[kind]
+    symbol = display.us if system == "us" else display.si
+    decimals = display.us_decimals if system == "us" else display.si_decimals
+    if value != value:
+        return NOTHING
+    quantity = {"boost": "pressure", "altitude": "length", "share": "dimensionless"}.get(kind, kind)
+    number = float(from_si(value, symbol, quantity))
+    text = f"{number:.{decimals}f}"
+    if float(text) == 0.0:
+        text = text.lstrip("-")
+    return f"{text} {symbol}" if unit and symbol != "-" else text
+
+
+def read_value(field: Field, text: str) -> float | int | str | None:
+    """Value, SI, of what was typed into a field; blank where that is allowed.
+
+    Raises
+    ------
+    InputError
+        With the field's path, what was typed and what is allowed.
+    """
+    row, typed = field.row, text.strip()
+    if typed in ("", "blank", "none") and row.optional:
+        return None
+    if row.quantity == "choice":
+        word = typed.replace(" ", "_") if typed.replace(" ", "_") in row.choices else typed
+        if word not in row.choices:
+            raise InputError(field.path, text, "one of " + ", ".join(row.choices))
+        return word
+    if row.quantity in ("text", "day"):
+        return typed
+    if row.quantity == "integer":
+        try:
+            return int(typed)
+        except ValueError:
+            raise InputError(field.path, text, "a whole number") from None
+    if row.quantity.startswith("table:"):
+        raise InputError(field.path, text, "a table; edit it in the bench or in the file")
+    parsed = parse_quantity(typed, row.quantity, field=field.path)
+    if parsed.pressure_basis == "absolute" and field.display == "boost":
+        raise InputError(field.path, text, "a gauge pressure: boost counts from the day's ambient")
+    check_range(field, parsed.value_si, text)
+    return parsed.value_si
+
+
+def check_range(field: Field, value: float, given: object) -> None:
+    """Raise an :class:`InputError` in display units where a value is outside its range."""
+    row = field.row
+    if not row.low <= value <= row.high:
+        low, high = (show(v, field.display) for v in (row.low, row.high))
+        raise InputError(field.path, given, f"{low} to {high}")
+
+
+def write_value(field: Field, value: object, system: str = "si") -> str:
+    """Text of a value in a field, with its unit."""
+    if value is None:
+        return ""
+    if isinstance(value, tuple):
+        return f"{len(value)} rows"
+    if isinstance(value, str) or field.quantity == "integer":
+        return str(value)
+    return show(float(value), field.display, system)  # type: ignore[arg-type]

@@ -1,0 +1,104 @@
+"""Actions of the bench as a table of data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class ActionRow:
+    """One action.
+
+    Parameters
+    ----------
+    name : str
+        Name of the method of the window that it calls.
+    text : str
+        Its words, with the mnemonic.
+    menu : str
+        Menu it stands in.
+    keys : str
+        Shortcut; empty for none.
+    icon : str
+        File of its icon; empty for none.
+    checkable : bool
+        Whether it is on or off.
+    tip : str
+        What it does, for the status tip and the tooltip.
+    bar : bool
+        Whether it stands in the top bar too.
+    """
+
+    name: str
+    text: str
+    menu: str
+    keys: str = ""
+    icon: str = ""
+    checkable: bool = False
+    tip: str = ""
+    bar: bool = False
+
+
+MENUS = ("&File", "&Edit", "&View", "&Help")
+
+ACTIONS: tuple[ActionRow, ...] = (
+    ActionRow("open_file", "&Open…", "&File", "Ctrl+O", "open", tip="Open a build", bar=True),
+    ActionRow("open_sample", "Open a &sample…", "&File", tip="Open one of the sample builds"),
+    ActionRow("save_file", "&Save", "&File", "Ctrl+S", "save", tip="Save the build", bar=True),
+    ActionRow("save_file_as", "Save &as…", "&File", "Ctrl+Shift+S", tip="Save under another name"),
+    ActionRow(
+        "export_map_png",
+        "Export the map as &PNG…",
+        "&File",
+        "Ctrl+E",
+        "export",
+        tip="Write the compressor map with its line as a picture",
+    ),
+    ActionRow(
+        "export_map_svg",
+        "Export the map as S&VG…",
+        "&File",
+        tip="Write the compressor map as a vector picture",
+    ),
+    ActionRow(
+        "export_line_csv",
+        "Export the line as &CSV…",
+        "&File",
+        tip="Write the operating line as numbers",
+    ),
+    ActionRow("close", "&Quit", "&File", "Ctrl+Q", tip="Close the bench"),
+    ActionRow("undo", "&Undo", "&Edit", "Ctrl+Z", "undo", tip="Take back the last edit", bar=True),
+    ActionRow("redo", "&Redo", "&Edit", "Ctrl+Shift+Z", "redo", tip="Do it again", bar=True),
+    ActionRow("copy_ledger", "Copy the &ledger", "&Edit", "Ctrl+L", tip="Copy the ledger as text"),
+    ActionRow(
+        "fit_map", "&Fit the map", "&View", "Ctrl+0", "fit", tip="Show the whole map", bar=True
+    ),
+    ActionRow(
+        "fold_panels",
+        "&Fold the panels",
+        "&View",
+        "F9",
+        "panels",
+        True,
+        "Hide the panels at both sides",
+        True,
+    ),
+    ActionRow("toggle_theme", "&Dark", "&View", "Ctrl+D", "theme", True, "Light or dark", True),
+    ActionRow(
+        "toggle_units", "&US units", "&View", "Ctrl+U", "units", True, "SI or US units", True
+    ),
+    ActionRow(
+        "toggle_snapping",
+        "&Snap to the shelf",
+        "&View",
+        "Ctrl+Shift+N",
+        "",
+        True,
+        "The pulley slider rests at sizes on the shelf",
+    ),
+    ActionRow("text_larger", "&Larger text", "&View", "Ctrl++", tip="Larger text"),
+    ActionRow("text_smaller", "S&maller text", "&View", "Ctrl+-", tip="Smaller text"),
+    ActionRow("show_keys", "&Keys", "&Help", "F1", "help", tip="What the keys do"),
+    ActionRow("show_cautions", "&Cautions", "&Help", tip="Cautions, in one place"),
+)
+"""Every action, in menu order."""

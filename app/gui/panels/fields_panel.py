@@ -1,0 +1,130 @@
+"""The build's fields: the ten that matter, then folding groups."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel, QScrollArea, QToolButton, QVBoxLayout, QWidget
+
+from app.fields import FIELDS, Field
+from app.gui.document import Document, new_gesture
+from app.gui.preferences import Preferences
+from app.gui.recompute import Recompute
+from app.gui.widgets.field_row import FieldRow
+from engine_model.errors import InputError
+from engine_model.matching import count_inputs
+
+
+class Fold(QWidget):
+    """A group of rows under a heading that folds it."""
+
+    def __init__(self, title: str, opened: bool, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.head = QToolButton()
+        self.head.setText(title)
+        self.head.setCheckable(True)
+        self.head.setChecked(opened)
+        self.head.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+        self.head.setAutoRaise(True)
+        self.body = QWidget()
+        self.rows = QVBoxLayout(self.body)
+        self.rows.setContentsMargins(2, 0, 2, 4)
+        self.rows.setSpacing(1)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(0)
+        layout.addWidget(self.head)
+        layout.addWidget(self.body)
+        self.head.toggled.connect(self._toggle)
+        self._toggle(opened)
+
+    def _toggle(self, opened: bool) -> None:
+        self.head.setArrowType(Qt.ArrowType.DownArrow if opened else Qt.ArrowType.RightArrow)
+        self.body.setVisible(opened)
+
+
+class FieldsPanel(QScrollArea):
+    """All fields of the build; the one place that turns entries into edits."""
+
+    def __init__(self, document: Document, recompute: Recompute, preferences: Preferences) -> None:
+        super().__init__()
+        self._document, self._recompute, self._preferences = document, recompute, preferences
+        self._gesture: int | None = None
+        self.rows: dict[str, list[FieldRow]] = {}
+        self.setWidgetResizable(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        inner = QWidget()
+        self._column = QVBoxLayout(inner)
+        self._column.setContentsMargins(4, 4, 4, 4)
+        self._column.setSpacing(2)
+        self.headline = QLabel()
+        self.headline.setObjectName("headline")
+        self.headline.setWordWrap(True)
+        self._column.addWidget(self.headline)
+        ten = Fold("The ten that matter", True)
+        for field in FIELDS:
+            if field.ten:
+                self._add(ten, field)
+        self._column.addWidget(ten)
+        self.folds = [ten]
+        for group in dict.fromkeys(field.group for field in FIELDS):
+            fold = Fold(group, False)
+            for field in FIELDS:
+                if field.group == group:
+                    self._add(fold, field)
+            self._column.addWidget(fold)
+            self.folds.append(fold)
+        self._column.addStretch(1)
+        self.setWidget(inner)
+        preferences.changed.connect(self._on_preferences)
+        document.changed.connect(self.refresh)
+        self._on_preferences()
+        self.refresh(frozenset())
+
+    def _add(self, fold: Fold, field: Field) -> None:
+        row = FieldRow(field)
+        row.entered.connect(self._entered)
+        row.drag_started.connect(self._begin)
+        row.drag_stopped.connect(self._end)
+        fold.rows.addWidget(row)
+        self.rows.setdefault(field.path, []).append(row)
+
+    def _begin(self) -> None:
+        self._gesture = new_gesture()
+        self._recompute.set_dragging(True)
+
+    def _end(self) -> None:
+        self._gesture = None
+        self._recompute.set_dragging(False)
+
+    def _entered(self, path: str, value: object) -> None:
+        try:
+            self._document.edit(path, value, self._gesture)
+        except InputError as error:
+            where = error.field if error.field in self.rows else path
+            for row in self.rows[where]:
+                row.say(f"{error.value} given; allowed: {error.allowed}")
+            self._show(path)
+            return
+        for rows in self.rows.values():
+            for row in rows:
+                if row.sentence.isVisible():
+                    row.say("")
+
+    def _show(self, path: str) -> None:
+        build = self._document.build
+        for row in self.rows[path]:
+            row.set_value(build.value(path), path in build.given)
+
+    def refresh(self, paths: object) -> None:
+        """Show the build as it is; emits nothing."""
+        changed = paths if isinstance(paths, frozenset) and paths else frozenset(self.rows)
+        for path in changed:
+            if path in self.rows:
+                self._show(path)
+        assumed, every = count_inputs(self._document.build)
+        self.headline.setText(f"{every - assumed} given, {assumed} assumed (marked \u25cb)")
+
+    def _on_preferences(self, *_: object) -> None:
+        for rows in self.rows.values():
+            for row in rows:
+                row.set_system(self._preferences.choices.system)

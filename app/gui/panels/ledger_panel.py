@@ -1,0 +1,198 @@
+"""The ledger in its three parts: a row a subject, unfolding to its entries and days."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QIcon, QPainter, QPixmap
+from PySide6.QtWidgets import (
+    QHeaderView,
+    QLabel,
+    QTreeWidget,
+    QTreeWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.gui.recompute import Snapshot
+from app.gui.widgets.dial import STATES, paint_dial
+from app.present.sentences import (
+    CAUTIONS,
+    PART_TITLES,
+    PARTS,
+    SUBJECTS,
+    TITLES,
+    percent,
+    sentence,
+)
+from engine_model.results import Entry
+
+_RANK = {"over": 3, "close": 2, "clear": 1, "blank": 0}
+
+
+def worst_of(entries: list[Entry]) -> Entry:
+    """The entry that uses most of its limit; a blank one only where all are."""
+    return max(entries, key=lambda e: (_RANK[e.state], e.used if e.used == e.used else -1.0))
+
+
+class LedgerPanel(QWidget):
+    """Every limit with its state; choosing one asks for its place.
+
+    Signals
+    -------
+    chosen(entry)
+        An entry was chosen.
+    """
+
+    chosen = Signal(object)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._icons: dict[str, QIcon] = {}
+        self._colors: dict[str, QColor] = {}
+        self._system = "si"
+        self._snapshot: Snapshot | None = None
+        self._items: dict[tuple[str, ...], QTreeWidgetItem] = {}
+        self._entries: dict[tuple[str, ...], Entry] = {}
+        self.banner = QLabel()
+        self.banner.setWordWrap(True)
+        self.banner.setObjectName("banner")
+        self.tree = QTreeWidget()
+        self.tree.setColumnCount(2)
+        self.tree.setHeaderHidden(True)
+        self.tree.setAccessibleName("Ledger")
+        self.tree.setIndentation(12)
+        self.tree.setUniformRowHeights(True)
+        self.tree.header().setStretchLastSection(False)
+        self.tree.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+        self.tree.header().setSectionResizeMode(1, QHeaderView.ResizeMode.Fixed)
+        self.tree.setColumnWidth(1, 64)
+        self.detail = QLabel()
+        self.detail.setWordWrap(True)
+        self.detail.setObjectName("detail")
+        self.detail.setMinimumHeight(60)
+        self.detail.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.caution = QLabel(CAUTIONS["impeller_speed"])
+        self.caution.setWordWrap(True)
+        self.caution.setObjectName("caution")
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(6, 4, 6, 4)
+        for widget in (self.banner, self.tree, self.detail, self.caution):
+            layout.addWidget(widget)
+        layout.setStretchFactor(self.tree, 1)
+        self.tree.currentItemChanged.connect(self._on_current)
+
+    def set_look(self, colors: dict[str, QColor], system: str) -> None:
+        """Set state colours and units; emits nothing."""
+        self._colors, self._system = colors, system
+        ratio = self.devicePixelRatioF()
+        for state in STATES:
+            pixmap = QPixmap(QSize(16, 16) * ratio)
+            pixmap.setDevicePixelRatio(ratio)
+            pixmap.fill(Qt.GlobalColor.transparent)
+            painter = QPainter(pixmap)
+            paint_dial(painter, QRectF(1, 1, 14, 14), state, colors[state])
+            painter.end()
+            self._icons[state] = QIcon(pixmap)
+        if self._snapshot is not None:
+            self.show_snapshot(self._snapshot)
+
+    def _item(self, key: tuple[str, ...]) -> QTreeWidgetItem:
+        if key not in self._items:
+            parent = self._items.get(key[:-1])
+            item = QTreeWidgetItem(parent) if parent is not None else QTreeWidgetItem(self.tree)
+            item.setTextAlignment(1, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+            item.setData(0, Qt.ItemDataRole.UserRole, key)
+            if len(key) == 1:
+                font = item.font(0)
+                font.setBold(True)
+                item.setFont(0, font)
+                item.setExpanded(True)
+            self._items[key] = item
+        return self._items[key]
+
+    def _fill(self, key: tuple[str, ...], title: str, entry: Entry) -> None:
+        item = self._item(key)
+        words = f"{percent(entry.used)}"
+        if item.text(0) != title:
+            item.setText(0, title)
+        if item.text(1) != words:
+            item.setText(1, words)
+        if item.data(0, Qt.ItemDataRole.UserRole + 1) != entry.state:
+            item.setData(0, Qt.ItemDataRole.UserRole + 1, entry.state)
+            item.setIcon(0, self._icons.get(entry.state, QIcon()))
+            item.setData(0, Qt.ItemDataRole.AccessibleTextRole, f"{title}, {entry.state}")
+        self._entries[key] = entry
+
+    def show_snapshot(self, snapshot: Snapshot) -> None:
+        """Show a snapshot; emits nothing."""
+        self._snapshot = snapshot
+        shown = snapshot.match.day.name
+        old = " (as of the last stop)" if snapshot.days_are_old else ""
+        by_code: dict[str, list[Entry]] = {}
+        for name, entries in snapshot.by_day.items():
+            for entry in entries:
+                by_code.setdefault(entry.code, []).append(entry)
+            del name
+        codes = [e.code for e in snapshot.match.ledger]
+        parts = {e.code: e.part for e in snapshot.match.ledger}
+        for part in PARTS:
+            mine = [c for c in codes if parts[c] == part]
+            all_entries = [e for c in mine for e in by_code[c]]
+            top = worst_of(all_entries)
+            head = self._item((part,))
+            if head.text(0) != PART_TITLES[part]:
+                head.setText(0, PART_TITLES[part])
+            self._entries[(part,)] = top
+            for subject in dict.fromkeys(SUBJECTS[c] for c in mine):
+                of_subject = [c for c in mine if SUBJECTS[c] == subject]
+                worst = worst_of([e for c in of_subject for e in by_code[c]])
+                self._fill((part, subject), f"{subject}  {worst.state}", worst)
+                for code in of_subject:
+                    of_code = by_code[code]
+                    worst = worst_of(of_code)
+                    self._fill((part, subject, code), TITLES[code], worst)
+                    for entry in of_code:
+                        stale = old if entry.day != shown else ""
+                        self._fill(
+                            (part, subject, code, entry.day), f"{entry.day} day{stale}", entry
+                        )
+        self._show_banner(snapshot, by_code)
+        self._on_current(self.tree.currentItem())
+
+    def _show_banner(self, snapshot: Snapshot, by_code: dict[str, list[Entry]]) -> None:
+        over = [
+            worst_of(entries)
+            for entries in by_code.values()
+            if any(e.state == "over" and e.part == "parts" for e in entries)
+        ]
+        if not over:
+            self.banner.setText("Nothing in parts is over on any day judged.")
+            self.banner.setProperty("alarm", False)
+        else:
+            top = worst_of(over)
+            more = f" and {len(over) - 1} more" if len(over) > 1 else ""
+            words = sentence(top, snapshot.match.build, self._system)
+            self.banner.setText(
+                f"OVER: {TITLES[top.code]} {percent(top.used)} on the {top.day} day{more}.\n{words}"
+            )
+            self.banner.setProperty("alarm", True)
+        style = self.banner.style()
+        style.unpolish(self.banner)
+        style.polish(self.banner)
+
+    def _on_current(self, item: QTreeWidgetItem | None, *_: object) -> None:
+        if item is None or self._snapshot is None:
+            self.detail.setText("Choose an entry to see where it is tightest, and why.")
+            return
+        key = item.data(0, Qt.ItemDataRole.UserRole)
+        entry = self._entries.get(tuple(key)) if key else None
+        if entry is None:
+            return
+        words = sentence(entry, self._snapshot.match.build, self._system)
+        basis = "" if words == entry.basis else f"\nBasis: {entry.basis}."
+        self.detail.setText(
+            f"{TITLES[entry.code]} ({entry.day} day): {entry.state}, {percent(entry.used)} used.\n"
+            f"{words}.{basis}"
+        )
+        if item is self.tree.currentItem() and self.tree.hasFocus():
+            self.chosen.emit(entry)

@@ -1,0 +1,215 @@
+"""The two long sliders: blower pulley, and boost at an engine speed; each moves the other."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtWidgets import QGridLayout, QLabel, QSpinBox, QWidget
+
+from app.fields import FIELD, Field, show
+from app.gui.document import Document, new_gesture
+from app.gui.preferences import Preferences
+from app.gui.recompute import Recompute, Snapshot
+from app.gui.widgets.long_slider import LongSlider
+from app.gui.widgets.quantity_box import QuantityBox
+from engine_model.errors import InputError
+from engine_model.matching import pulley_for_boost
+
+PULLEY = FIELD["drive.blower_pulley_diameter"]
+BOOST = Field(
+    "bounds.boost",
+    "Boost at",
+    "Sliders",
+    "Boost in the manifold at the engine speed beside it",
+    "boost",
+)
+PULLEY_RANGE = (0.045, 0.130)
+BOOST_RANGE = (0.0, 1.5e5)
+
+
+class SlidersPanel(QWidget):
+    """Blower pulley and boost at an engine speed.
+
+    Signals
+    -------
+    said(sentence)
+        What is impossible, or an empty sentence.
+    ghost_asked(diameter)
+        A tick of the shelf is under the pointer; nan when it leaves.
+    """
+
+    said = Signal(str)
+    ghost_asked = Signal(float)
+
+    def __init__(
+        self,
+        document: Document,
+        recompute: Recompute,
+        preferences: Preferences,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._document, self._recompute, self._preferences = document, recompute, preferences
+        self._gesture: int | None = None
+        self._snapshot: Snapshot | None = None
+        self._asked: float | None = None
+        self.pulley = LongSlider(*PULLEY_RANGE, 1e-4)
+        self.pulley.setAccessibleName("Blower pulley")
+        self.pulley_box = QuantityBox(PULLEY)
+        self.boost = LongSlider(*BOOST_RANGE, 500.0)
+        self.boost.setAccessibleName("Boost at the engine speed beside it")
+        self.boost_box = QuantityBox(BOOST)
+        self.speed = QSpinBox()
+        self.speed.setAccessibleName("Engine speed of the boost slider")
+        self._lay_out()
+        self._connect()
+        self._on_preferences()
+
+    def _lay_out(self) -> None:
+        grid = QGridLayout(self)
+        grid.setContentsMargins(8, 4, 8, 2)
+        grid.setHorizontalSpacing(8)
+        self._pulley_label = QLabel("&Blower pulley")
+        self._pulley_label.setBuddy(self.pulley_box)
+        self._boost_label = QLabel("B&oost at")
+        self._boost_label.setBuddy(self.boost_box)
+        self.speed.setSuffix(" rpm")
+        self.speed.setSingleStep(100)
+        self.speed.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        for box in (self.pulley_box, self.boost_box):
+            box.setFixedWidth(84)
+        top = Qt.AlignmentFlag.AlignTop
+        grid.addWidget(self._pulley_label, 0, 0, top)
+        grid.addWidget(self.pulley, 0, 1)
+        grid.addWidget(self.pulley_box, 0, 2, top)
+        grid.addWidget(self._boost_label, 0, 3, top)
+        grid.addWidget(self.speed, 0, 4, top)
+        grid.addWidget(self.boost, 0, 5)
+        grid.addWidget(self.boost_box, 0, 6, top)
+        grid.setColumnStretch(1, 3)
+        grid.setColumnStretch(5, 3)
+
+    def _connect(self) -> None:
+        for slider in (self.pulley, self.boost):
+            slider.started.connect(self._begin)
+            slider.stopped.connect(self._end)
+        self.pulley.moved.connect(self._pulley_moved)
+        self.pulley.hovered_tick.connect(self.ghost_asked)
+        self.boost.moved.connect(self._boost_moved)
+        self.pulley_box.entered.connect(self._pulley_entered)
+        self.boost_box.entered.connect(self._boost_moved)
+        for box in (self.pulley_box, self.boost_box):
+            box.refused.connect(self.said)
+        self.speed.valueChanged.connect(self._speed_changed)
+        self._preferences.changed.connect(self._on_preferences)
+
+    def _begin(self) -> None:
+        self._gesture = new_gesture()
+        self._recompute.set_dragging(True)
+
+    def _end(self) -> None:
+        self._gesture = None
+        self._asked = None
+        self._recompute.set_dragging(False)
+
+    def _pulley_moved(self, value: float) -> None:
+        self._asked = None
+        self._edit(value)
+
+    def _pulley_entered(self, value: object) -> None:
+        if isinstance(value, float):
+            self._pulley_moved(value)
+
+    def _edit(self, diameter: float) -> None:
+        try:
+            self._document.edit(PULLEY.path, round(diameter, 6), self._gesture)
+        except InputError as error:
+            self.said.emit(str(error))
+            return
+        self.said.emit("")
+
+    def _boost_moved(self, value: object) -> None:
+        if not isinstance(value, float):
+            return
+        build = self._document.build
+        if build.drive.kind != "belt":
+            return
+        self._asked = value
+        found = pulley_for_boost(
+            build,
+            self._document.day,
+            value,
+            float(self.speed.value()),
+            surface=self._recompute.surface,
+        )
+        diameter = found.diameter
+        if self._preferences.choices.snapping:
+            shelf = self._preferences.choices.shelf.pulleys
+            diameter = min(shelf, key=lambda d: abs(d - diameter), default=diameter)
+        self._edit(diameter)
+        self.said.emit(self._impossible(value, found.reached, found.boost, diameter))
+
+    def _impossible(self, asked: float, reached: bool, most: float, diameter: float) -> str:
+        if reached:
+            return ""
+        system = self._preferences.choices.system
+        there = show(diameter, "length", system)
+        if math.isnan(most):
+            return f"{show(asked, 'boost', system)}: no pulley finds a balance at this engine speed"
+        return (
+            f"{show(asked, 'boost', system)} at {self.speed.value()} rpm cannot be had: the most "
+            f"is {show(most, 'boost', system)}, with a {there} pulley"
+        )
+
+    def _speed_changed(self, _: int) -> None:
+        self._asked = None
+        if self._snapshot is not None:
+            self._show_boost(self._snapshot)
+
+    def show_snapshot(self, snapshot: Snapshot) -> None:
+        """Show the pulley and the boost it gives; emits nothing."""
+        fresh = self._snapshot is None
+        self._snapshot = snapshot
+        build = snapshot.match.build
+        belt = build.drive.kind == "belt"
+        for widget in (self.pulley, self.pulley_box, self._pulley_label):
+            widget.setVisible(belt)
+        limiter = int(build.engine.limiter)
+        with QSignalBlocker(self.speed):
+            self.speed.setRange(1000, limiter)
+            if fresh or self.speed.value() > limiter:
+                self.speed.setValue(limiter)
+        diameter = build.drive.blower_pulley_diameter
+        low = min(PULLEY_RANGE[0], diameter)
+        high = max(PULLEY_RANGE[1], diameter)
+        if (low, high) != (self.pulley.low, self.pulley.high) and not self.pulley.isSliderDown():
+            self.pulley.set_range(low, high)
+        if not self.pulley.isSliderDown():
+            self.pulley.set_real(diameter)
+        self.pulley_box.set_value(diameter)
+        self._show_boost(snapshot)
+
+    def _show_boost(self, snapshot: Snapshot) -> None:
+        line = snapshot.match.line
+        boost = float(np.interp(self.speed.value(), line.engine_speed_rpm, line.boost_gauge_pa))
+        if not self.boost.isSliderDown() and not math.isnan(boost):
+            self.boost.set_real(boost)
+        self.boost_box.set_value(boost)
+
+    def _on_preferences(self, *_: object) -> None:
+        choices = self._preferences.choices
+        for box in (self.pulley_box, self.boost_box):
+            box.set_system(choices.system)
+        ticks = [(d, show(d, "length", choices.system, unit=False)) for d in choices.shelf.pulleys]
+        if choices.system == "si":
+            ticks = [(d, f"{1000 * d:g}") for d in choices.shelf.pulleys]
+        self.pulley.set_ticks(ticks)
+        self.pulley.set_snapping(choices.snapping)
+        marks = np.arange(0.0, 1.51, 0.25) * 1e5
+        if choices.system == "us":
+            marks = np.arange(0.0, 21.0, 3.0) * 6894.757293168
+        self.boost.set_ticks(
+            [(float(m), show(float(m), "boost", choices.system, unit=False)) for m in marks]
+        )

@@ -1,0 +1,1 @@
+"""Places: one folder a work area."""

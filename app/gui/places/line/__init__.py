@@ -1,0 +1,1 @@
+"""The Line place: the operating line over the compressor map."""

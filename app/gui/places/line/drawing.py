@@ -1,0 +1,195 @@
+"""From snapshots to the two charts of the Line place: map and strips, one cursor."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from PySide6.QtCore import QObject, Signal
+
+from app.chart_tools.export import export_csv, export_png, export_svg
+from app.chart_tools.line_parts import Mark
+from app.chart_tools.palette import LIGHT, Palette
+from app.charts.compressor_chart import CompressorChart
+from app.charts.strips_chart import StripsChart
+from app.gui.recompute import Snapshot
+from app.present.series import (
+    SI_CHARTS,
+    US_CHARTS,
+    USUAL_STRIPS,
+    ChartUnits,
+    MapAxes,
+    line_series,
+    map_axes,
+    map_readout,
+    map_series,
+    strips_csv,
+    strips_of,
+)
+from engine_model.compressor.surface import Surface
+from engine_model.results import Match, OperatingLine
+
+ON_LINE = ("surge_margin", "choke_margin", "charge_temperature", "boost", "inlet_depression")
+"""Entries that belong to a place on the line."""
+
+
+class Drawing(QObject):
+    """Feeds both charts and ties their cursors.
+
+    Signals
+    -------
+    cursor_moved(engine_speed)
+        The user put the cursor at an engine speed. [rpm]
+    """
+
+    cursor_moved = Signal(float)
+
+    def __init__(self, chart: CompressorChart, strips: StripsChart) -> None:
+        super().__init__()
+        self._chart, self._strips = chart, strips
+        self._palette: Palette = LIGHT
+        self._units: ChartUnits = SI_CHARTS
+        self._keys: tuple[str, ...] = USUAL_STRIPS
+        self._snapshot: Snapshot | None = None
+        self._surface: Surface | None = None
+        self._axes: MapAxes | None = None
+        self._drawn_units: ChartUnits | None = None
+        self._stock: OperatingLine | None = None
+        self._cursor: float | None = None
+        self._ghost: tuple[OperatingLine, str] | None = None
+        chart.engine_speed_clicked.connect(self.move_cursor)
+        strips.engine_speed_chosen.connect(self.move_cursor)
+
+    def set_look(self, palette: Palette, system: str) -> None:
+        """Set colours and units; emits nothing."""
+        units = US_CHARTS if system == "us" else SI_CHARTS
+        if palette != self._palette:
+            self._palette = palette
+            self._chart.set_palette(palette)
+            self._strips.set_palette(palette)
+        if units != self._units:
+            self._units = units
+            if self._snapshot is not None:
+                self.show_snapshot(self._snapshot)
+                self.refit()
+
+    def set_strips(self, keys: tuple[str, ...]) -> None:
+        """Choose the strips shown."""
+        self._keys = keys
+        if self._snapshot is not None:
+            self._stock = None
+            self.show_snapshot(self._snapshot)
+            self._strips.refit()
+
+    @property
+    def strip_keys(self) -> tuple[str, ...]:
+        """Keys of the strips shown."""
+        return self._keys
+
+    def show_snapshot(self, snapshot: Snapshot) -> None:
+        """Draw a new state; ranges stay until :meth:`refit`."""
+        first = self._snapshot is None
+        self._snapshot = snapshot
+        self._show_map(snapshot)
+        match = snapshot.match
+        if self._axes is not None and snapshot.surface is not None:
+            limiter = match.build.engine.limiter
+            self._chart.set_line(line_series(match.line, self._axes, "", limiter))
+            self._chart.set_marks(
+                [
+                    Mark(e.engine_speed_rpm, e.state, e.code)
+                    for e in match.ledger
+                    if e.code in ON_LINE and e.state in ("close", "over")
+                ]
+            )
+        self._strips.set_strips(strips_of(match, self._keys, self._units))
+        if snapshot.stock is not self._stock or self._units != self._drawn_units:
+            self._stock = snapshot.stock
+            stock = Match(match.build, match.day, snapshot.stock, ())
+            shown = [k for k in self._keys if k in ("power", "torque")]
+            series = strips_of(stock, tuple(shown), self._units)
+            self._strips.set_stock([replace(s, target=None, bounds=()) for s in series])
+        self._drawn_units = self._units
+        if first:
+            self.refit()
+
+    def _show_map(self, snapshot: Snapshot) -> None:
+        surface = snapshot.surface
+        if surface is self._surface and self._units == self._drawn_units:
+            return
+        self._surface = surface
+        if surface is None:
+            self._axes = None
+            self._chart.set_map(None)
+            self._chart.set_line(None)
+            self._chart.set_marks([])
+            self._chart.set_readout(None)
+            return
+        self._axes = map_axes(surface.compressor_map, self._units.flow)
+        self._chart.set_map(map_series(surface, self._axes))
+        line = snapshot.match.line
+        ratio = line.impeller_speed_rpm / line.corrected_speed_rpm
+        known = ratio[np.isfinite(ratio)]
+        self._chart.set_readout(
+            map_readout(
+                surface,
+                self._axes,
+                float(known[0]) if known.size else float("nan"),
+                snapshot.match.build.bounds.surge_judged_above,
+            ).words
+        )
+
+    def show_ghosts(self, ghosts: list[tuple[OperatingLine, str]]) -> None:
+        """Draw kept lines with their names."""
+        if self._axes is None or self._snapshot is None:
+            self._chart.set_ghosts([])
+            self._strips.set_ghosts([])
+            return
+        match = self._snapshot.match
+        self._chart.set_ghosts(
+            [(line_series(line, self._axes, name), name) for line, name in ghosts]
+        )
+        kept = []
+        for line, name in ghosts:
+            other = Match(match.build, match.day, line, ())
+            series = strips_of(other, self._keys, self._units)
+            kept.append(([replace(s, target=None, bounds=()) for s in series], name))
+        self._strips.set_ghosts(kept)
+
+    def show_ghost(self, line: OperatingLine | None, name: str) -> None:
+        """Draw one passing ghost, or take it away."""
+        self._ghost = None if line is None else (line, name)
+        self.show_ghosts([self._ghost] if self._ghost else [])
+
+    def move_cursor(self, engine_speed: float) -> None:
+        """Put the cursor where the user asked and say so."""
+        self.set_cursor(engine_speed)
+        self.cursor_moved.emit(engine_speed)
+
+    def set_cursor(self, engine_speed: float | None) -> None:
+        """Put the cursor at an engine speed in both charts; emits nothing."""
+        self._cursor = engine_speed
+        self._chart.set_cursor(engine_speed)
+        self._strips.set_cursor(engine_speed)
+
+    @property
+    def cursor(self) -> float | None:
+        """Engine speed of the cursor [rpm]."""
+        return self._cursor
+
+    def refit(self) -> None:
+        """Set the ranges to what is shown now."""
+        self._chart.fit_line_if_outside()
+        self._strips.refit()
+
+    def export(self, kind: str, path: Path) -> None:
+        """Write the map (``png``, ``svg``) or the line (``csv``); raises OSError."""
+        if kind == "png":
+            export_png([self._chart], path, self._palette.background, 2.0)
+        elif kind == "svg":
+            title = self._snapshot.match.build.title if self._snapshot else "Compressor map"
+            export_svg([self._chart], path, self._palette.background, title)
+        elif self._snapshot is not None:
+            match = self._snapshot.match
+            export_csv(strips_csv(strips_of(match, self._keys, self._units)), path)

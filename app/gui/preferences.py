@@ -1,0 +1,134 @@
+"""Preferences kept between runs, and the shop shelf."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, field, replace
+
+from PySide6.QtCore import QObject, QSettings, Signal
+
+ORGANISATION, APPLICATION = "Pulleywright", "Pulleywright"
+
+DEFAULT_PULLEYS = tuple(round(0.060 + 0.003 * i, 4) for i in range(16))
+"""Blower pulleys of an invented shelf [m]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """What the shop has: copied into new builds.
+
+    Parameters
+    ----------
+    pulleys : tuple of float
+        Blower pulleys, outside diameters. [m]
+    belts : tuple of float
+        Belt lengths. [m]
+    injectors : tuple of float
+        Static flows. [m3/s]
+    cores : tuple of str
+        Charge cooler cores, by name.
+    shop : str
+        Name of the shop.
+    logo : str
+        File of its logo.
+    """
+
+    pulleys: tuple[float, ...] = DEFAULT_PULLEYS
+    belts: tuple[float, ...] = ()
+    injectors: tuple[float, ...] = ()
+    cores: tuple[str, ...] = ()
+    shop: str = ""
+    logo: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What the user chose for the bench."""
+
+    theme: str = "light"
+    system: str = "si"
+    text_scale: float = 1.0
+    snapping: bool = False
+    hints_seen: bool = False
+    recent: tuple[str, ...] = ()
+    shelf: Shelf = field(default_factory=Shelf)
+
+
+class Preferences(QObject):
+    """The choices, kept between runs.
+
+    Signals
+    -------
+    changed(choices)
+        A choice changed.
+    """
+
+    changed = Signal(object)
+
+    def __init__(self, settings: QSettings | None = None) -> None:
+        super().__init__()
+        self._settings = settings or QSettings(ORGANISATION, APPLICATION)
+        self._choices = self._read()
+
+    @property
+    def choices(self) -> Choices:
+        """The choices as they are."""
+        return self._choices
+
+    def change(self, **values: object) -> None:
+        """Change some choices and keep them."""
+        new = replace(self._choices, **values)  # type: ignore[arg-type]
+        if new == self._choices:
+            return
+        self._choices = new
+        self._settings.setValue("choices", json.dumps(_plain(new)))
+        self._settings.sync()
+        self.changed.emit(new)
+
+    def remember_file(self, path: str) -> None:
+        """Put a file on top of the recent ones."""
+        others = [one for one in self._choices.recent if one != path]
+        self.change(recent=tuple([path, *others][:8]))
+
+    def _read(self) -> Choices:
+        text = self._settings.value("choices", "")
+        try:
+            kept = json.loads(str(text)) if text else {}
+        except ValueError:
+            kept = {}
+        if not isinstance(kept, dict):
+            return Choices()
+        try:
+            return _choices(kept)
+        except (TypeError, ValueError):
+            return Choices()
+
+
+def _plain(choices: Choices) -> dict[str, object]:
+    values = {name: getattr(choices, name) for name in Choices.__dataclass_fields__}
+    shelf = choices.shelf
+    values["shelf"] = {name: getattr(shelf, name) for name in Shelf.__dataclass_fields__}
+    return values
+
+
+def _choices(kept: dict[str, object]) -> Choices:
+    values = {k: v for k, v in kept.items() if k in Choices.__dataclass_fields__}
+    shelf = values.pop("shelf", {})
+    if not isinstance(shelf, dict):
+        shelf = {}
+    parts = {
+        k: tuple(v) if isinstance(v, list) else v
+        for k, v in shelf.items()
+        if k in Shelf.__dataclass_fields__
+    }
+    recent = values.pop("recent", ())
+    chosen = Choices(
+        shelf=Shelf(**parts),
+        recent=tuple(str(r) for r in recent) if isinstance(recent, (list, tuple)) else (),
+        **values,  # type: ignore[arg-type]
+    )
+    if chosen.theme not in ("light", "dark") or chosen.system not in ("si", "us"):
+        raise ValueError("unknown choice")
+    if not 0.7 <= float(chosen.text_scale) <= 2.5:
+        raise ValueError("text scale")
+    return chosen

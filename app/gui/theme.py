@@ -1,0 +1,99 @@
+"""Light and dark: the palette of the widgets and the sheet of rules, from the charts' colours."""
+
+from __future__ import annotations
+
+from PySide6.QtGui import QColor, QFont, QPalette
+from PySide6.QtWidgets import QApplication
+
+from app.chart_tools.palette import DARK, LIGHT, Palette
+
+PALETTES: dict[str, Palette] = {"light": LIGHT, "dark": DARK}
+"""Chart palettes by theme."""
+
+_SURFACES = {
+    # window, base, raised, text, quiet text, line, accent
+    "light": ("#f3f4f6", "#ffffff", "#e6e9ee", "#1d2530", "#5a6675", "#c3cad4", "#2f5d8a"),
+    "dark": ("#1c2128", "#15191f", "#2a313b", "#e3e8ee", "#9aa6b4", "#3c4653", "#7fb0de"),
+}
+
+
+def surfaces(theme: str) -> dict[str, str]:
+    """Colours of the widgets of a theme by name."""
+    names = ("window", "base", "raised", "text", "quiet", "line", "accent")
+    return dict(zip(names, _SURFACES[theme], strict=True))
+
+
+def widget_palette(theme: str) -> QPalette:
+    """Qt palette of a theme."""
+    c = surfaces(theme)
+    palette = QPalette()
+    roles = {
+        QPalette.ColorRole.Window: c["window"],
+        QPalette.ColorRole.Base: c["base"],
+        QPalette.ColorRole.AlternateBase: c["window"],
+        QPalette.ColorRole.Button: c["raised"],
+        QPalette.ColorRole.WindowText: c["text"],
+        QPalette.ColorRole.Text: c["text"],
+        QPalette.ColorRole.ButtonText: c["text"],
+        QPalette.ColorRole.ToolTipBase: c["base"],
+        QPalette.ColorRole.ToolTipText: c["text"],
+        QPalette.ColorRole.PlaceholderText: c["quiet"],
+        QPalette.ColorRole.Highlight: c["accent"],
+        QPalette.ColorRole.HighlightedText: c["base"],
+        QPalette.ColorRole.Link: c["accent"],
+        QPalette.ColorRole.Mid: c["line"],
+        QPalette.ColorRole.Midlight: c["line"],
+        QPalette.ColorRole.Dark: c["line"],
+        QPalette.ColorRole.Light: c["base"],
+    }
+    for role, color in roles.items():
+        palette.setColor(role, QColor(color))
+    for role in (
+        QPalette.ColorRole.Text,
+        QPalette.ColorRole.ButtonText,
+        QPalette.ColorRole.WindowText,
+    ):
+        palette.setColor(QPalette.ColorGroup.Disabled, role, QColor(c["quiet"]))
+    return palette
+
+
+def style_sheet(theme: str) -> str:
+    """Rules that the palette cannot say."""
+    c = surfaces(theme)
+    p = PALETTES[theme]
+    return f"""
+    QToolTip {{ color: {c["text"]}; background: {c["base"]}; border: 1px solid {c["line"]}; }}
+    #banner {{ padding: 6px 8px; border-radius: 4px; background: {c["raised"]}; }}
+    #banner[alarm="true"] {{ background: {p.over}; color: #ffffff; font-weight: bold; }}
+    #detail {{ padding: 4px 2px; }}
+    #caution {{ color: {c["quiet"]}; padding: 2px; }}
+    #said {{ color: {p.over}; font-weight: bold; padding: 0 8px; }}
+    #sentence {{ color: {p.over}; }}
+    #headline {{ color: {c["quiet"]}; }}
+    QTreeWidget, QScrollArea {{ border: 1px solid {c["line"]}; border-radius: 4px; }}
+    QLineEdit, QComboBox, QSpinBox {{ padding: 2px 4px; }}
+    QLineEdit[wrong="true"] {{ border: 2px solid {p.over}; }}
+    QToolButton#rail {{ border: none; padding: 6px 2px; }}
+    QToolButton#rail:checked {{ background: {c["raised"]}; border-left: 3px solid {c["accent"]}; }}
+    QToolButton#rail:focus {{ border: 1px solid {c["accent"]}; }}
+    """
+
+
+def state_colors(theme: str) -> dict[str, QColor]:
+    """Colours of the ledger's states."""
+    p = PALETTES[theme]
+    return {
+        "clear": QColor(p.clear),
+        "close": QColor(p.close),
+        "over": QColor(p.over),
+        "blank": QColor(p.blank),
+    }
+
+
+def apply_theme(application: QApplication, theme: str, text_scale: float, base_size: float) -> None:
+    """Give the whole program a theme and a text size."""
+    application.setPalette(widget_palette(theme))
+    font = QFont(application.font())
+    font.setPointSizeF(base_size * text_scale)
+    application.setFont(font)
+    application.setStyleSheet(style_sheet(theme))

@@ -1,0 +1,1 @@
+"""Small widgets: one field, one file."""

@@ -1,0 +1,118 @@
+"""A box that takes a quantity as typed: ``3.33 in``, ``84 mm``."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QWheelEvent
+from PySide6.QtWidgets import QLineEdit, QWidget
+
+from app.fields import Field, check_range, read_value, write_value
+from engine_model.errors import InputError
+from engine_model.units import from_si, to_si
+
+
+class QuantityBox(QLineEdit):
+    """Line edit of one field; arrow keys and the focused wheel step, Escape restores.
+
+    Signals
+    -------
+    entered(value)
+        A value was typed or stepped, SI; None for blank.
+    refused(sentence)
+        What was typed is not allowed; an empty sentence when it is again.
+    """
+
+    entered = Signal(object)
+    refused = Signal(str)
+
+    def __init__(self, field: Field, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.field = field
+        self._system = "si"
+        self._value: object = None
+        self.setAccessibleName(field.label)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAlignment(Qt.AlignmentFlag.AlignRight)
+        self.editingFinished.connect(self._take_text)
+
+    def set_system(self, system: str) -> None:
+        """Show in ``si`` or ``us`` units; emits nothing."""
+        self._system = system
+        self.set_value(self._value)
+
+    def set_value(self, value: object) -> None:
+        """Show a value; emits nothing."""
+        self._value = value
+        with QSignalBlocker(self):
+            self.setText(write_value(self.field, value, self._system))
+            self.setCursorPosition(0)
+
+    @property
+    def value(self) -> object:
+        """The value shown, SI."""
+        return self._value
+
+    def _take_text(self) -> None:
+        text = self.text().strip()
+        if text == write_value(self.field, self._value, self._system):
+            self.refused.emit("")
+            return
+        try:
+            value = read_value(self.field, self._with_unit(text))
+        except InputError as error:
+            self.refused.emit(f"{error.value} given; allowed: {error.allowed}")
+            return
+        self.refused.emit("")
+        self.set_value(value)
+        self.entered.emit(value)
+
+    def _with_unit(self, text: str) -> str:
+        """In a focused box a bare number is in the unit shown there."""
+        try:
+            float(text.replace(",", "."))
+        except ValueError:
+            return text
+        if not self.field.is_number or self.field.quantity == "dimensionless":
+            return f"{text} %" if self.field.unit(self._system) == "%" else text
+        return f"{text} {self.field.unit(self._system)}"
+
+    def _step(self, steps: int) -> None:
+        field = self.field
+        if not field.is_number or self._value is None:
+            return
+        unit = field.unit(self._system)
+        shown = float(from_si(float(self._value), unit, field.quantity))  # type: ignore[arg-type]
+        value = float(to_si(shown + steps * field.step(self._system), unit, field.quantity))
+        try:
+            check_range(field, value, f"{shown:g}")
+        except InputError as error:
+            self.refused.emit(f"allowed: {error.allowed}")
+            return
+        self.refused.emit("")
+        self.set_value(value)
+        self.entered.emit(value)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Up and down step; Escape puts the shown value back."""
+        steps = {
+            Qt.Key.Key_Up: 1,
+            Qt.Key.Key_Down: -1,
+            Qt.Key.Key_PageUp: 10,
+            Qt.Key.Key_PageDown: -10,
+        }
+        key = Qt.Key(event.key())
+        if key in steps:
+            self._step(steps[key])
+        elif key == Qt.Key.Key_Escape:
+            self.set_value(self._value)
+            self.refused.emit("")
+        else:
+            super().keyPressEvent(event)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """The wheel steps in a focused box only; elsewhere the panel scrolls."""
+        if self.hasFocus():
+            self._step(1 if event.angleDelta().y() > 0 else -1)
+            event.accept()
+        else:
+            event.ignore()

@@ -1,0 +1,203 @@
+"""What the actions do. Dialogs stand here and only where work would be lost or a file is named."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QFileDialog, QInputDialog, QMessageBox
+
+from app.gui.actions import ACTIONS
+from app.paths import sample_builds
+from app.present.sentences import CAUTIONS
+from app.present.tables import headline, ledger_table
+from engine_model.errors import FileFaultsError
+from engine_model.files.build_file import load_build
+
+if TYPE_CHECKING:
+    from app.gui.window import Window
+
+BUILD_FILTER = "Builds (*.build.json *.json)"
+
+
+class Work:
+    """Methods named in the table of actions."""
+
+    def __init__(self, window: Window) -> None:
+        self._window = window
+
+    def open_file(self) -> None:
+        """Ask for a build file and open it."""
+        if not self.may_leave():
+            return
+        name, _ = QFileDialog.getOpenFileName(self._window, "Open a build", "", BUILD_FILTER)
+        if name:
+            self.open_path(Path(name), asked=True)
+
+    def open_sample(self) -> None:
+        """Open one of the sample builds."""
+        if not self.may_leave():
+            return
+        names = list(sample_builds())
+        name, chosen = QInputDialog.getItem(
+            self._window, "Open a sample", "Sample build (invented):", names, 0, False
+        )
+        if chosen:
+            self._window.document.take(load_build(sample_builds()[name]), None)
+            self._after_open()
+
+    def open_path(self, path: Path, asked: bool = False) -> None:
+        """Open a build file; its faults are told and the present build stays."""
+        if not asked and not self.may_leave():
+            return
+        try:
+            self._window.document.open(path)
+        except FileFaultsError as error:
+            faults = "\n".join(f.sentence() for f in error.faults[:12])
+            more = len(error.faults) - 12
+            faults += f"\n… and {more} more; `pulleywright check` lists all" if more > 0 else ""
+            words = f"{path.name} was not opened.\n{faults}"
+            QMessageBox.warning(self._window, "Not opened", words)
+            return
+        self._window.preferences.remember_file(str(path))
+        self._after_open()
+
+    def _after_open(self) -> None:
+        self._window.line.drawing.refit()
+
+    def save_file(self) -> bool:
+        """Save under the present name; asks for one where there is none."""
+        if self._window.document.path is None:
+            return self.save_file_as()
+        return self._save(self._window.document.path)
+
+    def save_file_as(self) -> bool:
+        """Ask for a name and save."""
+        suggestion = str(self._window.document.path or "new.build.json")
+        name, _ = QFileDialog.getSaveFileName(
+            self._window, "Save the build", suggestion, BUILD_FILTER
+        )
+        return self._save(Path(name)) if name else False
+
+    def _save(self, path: Path) -> bool:
+        try:
+            self._window.document.save(path)
+        except OSError as error:
+            words = error.strerror or str(error)
+            QMessageBox.warning(
+                self._window, "Not saved", f"{path} was not saved: {words}. The build is untouched."
+            )
+            return False
+        self._window.preferences.remember_file(str(path))
+        return True
+
+    def may_leave(self) -> bool:
+        """Whether the build may be left: saved, or the user says so."""
+        if self._window.document.is_saved:
+            return True
+        buttons = QMessageBox.StandardButton
+        answer = QMessageBox.question(
+            self._window,
+            "Unsaved changes",
+            "The build has changes that are not saved.",
+            buttons.Save | buttons.Discard | buttons.Cancel,
+            buttons.Save,
+        )
+        if answer == buttons.Save:
+            return self.save_file()
+        return answer == buttons.Discard
+
+    def undo(self) -> None:
+        """Take back the last edit."""
+        self._window.document.undo.undo()
+
+    def redo(self) -> None:
+        """Do the last edit taken back again."""
+        self._window.document.undo.redo()
+
+    def copy_ledger(self) -> None:
+        """Copy headline and ledger as text."""
+        snapshot = self._window.line.snapshot
+        if snapshot is None:
+            return
+        system = self._window.preferences.choices.system
+        match = snapshot.match
+        rows = [*headline(match, system), "", *ledger_table(match.ledger, match.build, system)]
+        QGuiApplication.clipboard().setText("\n".join(rows))
+
+    def fit_map(self) -> None:
+        """Show the whole map."""
+        self._window.line.map.fit()
+
+    def fold_panels(self, folded: bool) -> None:
+        """Hide or show the side panels."""
+        self._window.line.fold_panels(folded)
+
+    def toggle_theme(self, dark: bool) -> None:
+        """Light or dark."""
+        self._window.preferences.change(theme="dark" if dark else "light")
+
+    def toggle_units(self, us: bool) -> None:
+        """SI or US units."""
+        self._window.preferences.change(system="us" if us else "si")
+
+    def toggle_snapping(self, snapping: bool) -> None:
+        """Whether the pulley slider rests at the shelf's sizes."""
+        self._window.preferences.change(snapping=snapping)
+
+    def text_larger(self) -> None:
+        """Larger text."""
+        self._scale(1.1)
+
+    def text_smaller(self) -> None:
+        """Smaller text."""
+        self._scale(1.0 / 1.1)
+
+    def _scale(self, factor: float) -> None:
+        scale = self._window.preferences.choices.text_scale * factor
+        self._window.preferences.change(text_scale=round(min(max(scale, 0.75), 2.2), 3))
+
+    def export_map_png(self) -> None:
+        """Write the compressor map as PNG."""
+        self._export("PNG pictures (*.png)", "map.png", "png")
+
+    def export_map_svg(self) -> None:
+        """Write the compressor map as SVG."""
+        self._export("SVG pictures (*.svg)", "map.svg", "svg")
+
+    def export_line_csv(self) -> None:
+        """Write the operating line as CSV."""
+        self._export("CSV tables (*.csv)", "line.csv", "csv")
+
+    def _export(self, kinds: str, suggestion: str, kind: str) -> None:
+        name, _ = QFileDialog.getSaveFileName(self._window, "Export", suggestion, kinds)
+        if not name:
+            return
+        try:
+            self._window.line.drawing.export(kind, Path(name))
+        except OSError as error:
+            QMessageBox.warning(
+                self._window, "Not written", f"{name} was not written: {error.strerror or error}."
+            )
+
+    def show_keys(self) -> None:
+        """Tell what the keys do."""
+        rows = [
+            f"{row.keys}: {row.text.replace('&', '').rstrip('…')}" for row in ACTIONS if row.keys
+        ]
+        rows += [
+            "Up, Down: step the focused box or slider",
+            "Page Up, Page Down: ten steps",
+            "Escape: put the value back",
+            "Tab: next field",
+        ]
+        QMessageBox.information(self._window, "Keys", "\n".join(rows))
+
+    def show_cautions(self) -> None:
+        """Tell the cautions."""
+        QMessageBox.information(self._window, "Cautions", "\n\n".join(CAUTIONS.values()))
+
+    def close(self) -> None:
+        """Close the bench."""
+        self._window.close()

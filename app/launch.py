@@ -1,0 +1,106 @@
+"""Opening the bench: looks for a display and for Qt's libraries before Qt does.
+
+A missing system library or a dead display makes Qt abort the process with a misleading word,
+so both are tried first and answered in one sentence.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import importlib.util
+import os
+import sys
+from pathlib import Path
+
+from app.cli import find_build, match_text
+from app.paths import DEFAULT_SAMPLE
+from engine_model.files.build_file import load_build
+from engine_model.matching import match
+
+PACKAGES = (
+    "libgl1 libegl1 libglib2.0-0 libdbus-1-3 libfontconfig1 libxkbcommon0 libxkbcommon-x11-0 "
+    "libxcb-cursor0 libxcb-icccm4 libxcb-keysyms1 libxcb-shape0"
+)
+"""Debian packages that Qt needs for a window."""
+
+PICTURE = "pulleywright-match.png"
+"""Picture written in the present folder where there is no display."""
+
+
+def _qt_folder() -> Path | None:
+    found = importlib.util.find_spec("PySide6")
+    if found is None or not found.submodule_search_locations:
+        return None
+    return Path(next(iter(found.submodule_search_locations))) / "Qt"
+
+
+def _loads(path: Path) -> str | None:
+    """Name of what is missing to load a library, or nothing."""
+    if not path.exists():
+        return None
+    try:
+        ctypes.CDLL(str(path))
+    except OSError as error:
+        return str(error).split(":")[0]
+    return None
+
+
+def missing_for_drawing() -> str | None:
+    """What keeps Qt from drawing offscreen, or nothing."""
+    qt = _qt_folder()
+    if qt is None:
+        return "PySide6"
+    return _loads(qt / "lib" / "libQt6Gui.so.6")
+
+
+def missing_for_window() -> str | None:
+    """What keeps Qt from opening a window on this machine, or nothing."""
+    if not sys.platform.startswith("linux"):
+        return None
+    if os.environ.get("QT_QPA_PLATFORM", "").startswith("offscreen"):
+        return None
+    if os.environ.get("WAYLAND_DISPLAY") and not os.environ.get("DISPLAY"):
+        return None
+    display = os.environ.get("DISPLAY")
+    if not display:
+        return "a display (DISPLAY is not set)"
+    qt = _qt_folder()
+    if qt is not None:
+        for library in (qt / "lib" / "libQt6XcbQpa.so.6", qt / "plugins/platforms/libqxcb.so"):
+            lacking = _loads(library)
+            if lacking:
+                return f"the library {lacking}"
+    try:
+        xcb = ctypes.CDLL("libxcb.so.1")
+    except OSError:
+        return "the library libxcb.so.1"
+    xcb.xcb_connect.restype = ctypes.c_void_p
+    connection = ctypes.c_void_p(xcb.xcb_connect(display.encode(), None))
+    broken = bool(xcb.xcb_connection_has_error(connection))
+    xcb.xcb_disconnect(connection)
+    return f"a display that answers (DISPLAY is {display})" if broken else None
+
+
+def launch(name: str | None) -> int:
+    """Open the bench on a build, or print its match and write its picture."""
+    lacking_qt = missing_for_drawing()
+    lacking = lacking_qt or missing_for_window()
+    if lacking is None:
+        from app.gui.window import run_bench
+
+        return run_bench(None if name is None else find_build(name))
+    print(f"No bench without {lacking}; here is the match instead.")
+    build = load_build(find_build(name or DEFAULT_SAMPLE))
+    result = match(build)
+    print("\n".join(match_text(result, "si", False, True)))
+    if lacking_qt:
+        print(f"No picture without {lacking_qt}; on Debian install: {PACKAGES}")
+        return 0
+    os.environ["QT_QPA_PLATFORM"] = "offscreen"
+    from app.charts.picture import write_match_picture
+
+    write_match_picture(result, Path(PICTURE))
+    print(f"Picture written: {PICTURE}")
+    if "library" in lacking:
+        print(f"For a window, on Debian install: {PACKAGES}")
+    return 0

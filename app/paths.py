@@ -1,0 +1,29 @@
+"""Where the program's own data lie: in the wheel, else in the checkout."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+_HERE = Path(__file__).resolve().parent
+
+
+def data_folder(name: str) -> Path:
+    """Folder of shipped data (``sample_maps`` or ``icons``), in the wheel or the checkout."""
+    packed = _HERE / "_data" / name
+    return packed if packed.is_dir() else _HERE.parent / name
+
+
+def sample_builds() -> dict[str, Path]:
+    """Sample builds by name."""
+    files = sorted(data_folder("sample_maps").glob("*.build.json"))
+    return {file.name.removesuffix(".build.json"): file for file in files}
+
+
+def sample_maps() -> dict[str, Path]:
+    """Sample compressor maps by name."""
+    files = sorted(data_folder("sample_maps").glob("*.map.json"))
+    return {file.name.removesuffix(".map.json"): file for file in files}
+
+
+DEFAULT_SAMPLE = "road-six"
+"""The sample build that opens first."""

@@ -1,0 +1,1 @@
+"""From results to words, rows and series in display units; no Qt."""

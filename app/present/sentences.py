@@ -1,0 +1,178 @@
+"""The sentence of every ledger entry: its only home."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from app.fields import NOTHING, show
+from engine_model.defaults import SANITY_BSFC
+from engine_model.inputs import Build
+from engine_model.results import Entry
+
+TITLES: dict[str, str] = {
+    "impeller_speed": "Impeller speed at the limiter",
+    "impeller_speed_over_rev": "Impeller speed at the over-rev",
+    "tip_speed": "Tip speed",
+    "surge_margin": "Surge margin",
+    "choke_margin": "Choke margin",
+    "charge_temperature": "Charge temperature",
+    "inlet_depression": "Inlet depression",
+    "piston_speed": "Mean piston speed",
+    "boost": "Boost",
+    "target_power": "Target power",
+    "share_off_map": "Share of the line off the map",
+    "assumed_inputs": "Assumed inputs",
+    "power_sanity": "Fuel consumption at peak power",
+    "map_quality": "Quality of the compressor map",
+}
+"""Title of each entry."""
+
+SUBJECTS: dict[str, str] = {
+    "impeller_speed": "Impeller",
+    "impeller_speed_over_rev": "Impeller",
+    "tip_speed": "Impeller",
+    "surge_margin": "Surge",
+    "choke_margin": "Choke",
+    "charge_temperature": "Charge temperature",
+    "inlet_depression": "Inlet",
+    "piston_speed": "Engine",
+    "boost": "Boost",
+    "target_power": "Target",
+    "share_off_map": "On the map",
+    "assumed_inputs": "Inputs",
+    "power_sanity": "Power",
+    "map_quality": "Compressor map",
+}
+"""Subject row that an entry unfolds from."""
+
+PARTS = ("parts", "target", "trust")
+"""The three parts of the ledger, in order."""
+
+PART_TITLES = {
+    "parts": "Parts: what breaks",
+    "target": "Target: what was promised",
+    "trust": "Trust: how far to believe it",
+}
+
+
+def percent(used: float) -> str:
+    """Share used as text: ``87 %``, ``no bound left``, ``--``."""
+    if math.isnan(used):
+        return NOTHING
+    if math.isinf(used):
+        return "no room"
+    return f"{100.0 * used:.0f} %"
+
+
+def at_speed(entry: Entry) -> str:
+    """Where an entry is tightest: ``at 6200 rpm`` or nothing."""
+    if math.isnan(entry.engine_speed_rpm):
+        return ""
+    return f" at {entry.engine_speed_rpm:.0f} rpm"
+
+
+def _against(kind: str, what: str, limit: str) -> Callable[[Entry, Build, str], str]:
+    def sentence(entry: Entry, build: Build, system: str) -> str:
+        value, bound = show(entry.value, kind, system), show(entry.bound, kind, system)
+        return f"{what} {value}{at_speed(entry)} against {limit} {bound}"
+
+    return sentence
+
+
+def _margin(entry: Entry, build: Build, side: str, least: str) -> str:
+    if math.isnan(entry.value):
+        return f"engine and compressor do not meet{at_speed(entry)}: the line lies {side}"
+    return f"margin {100 * entry.value:.1f} %{at_speed(entry)}, at least {least} asked"
+
+
+def _surge(entry: Entry, build: Build, system: str) -> str:
+    least = f"{100 * build.bounds.surge_margin:.0f} %"
+    return _margin(entry, build, "left of surge", least)
+
+
+def _choke(entry: Entry, build: Build, system: str) -> str:
+    least = f"{100 * build.bounds.choke_margin:.0f} %"
+    return _margin(entry, build, "past choke", least)
+
+
+def _target(entry: Entry, build: Build, system: str) -> str:
+    have, want = show(entry.value, "power", system), show(entry.bound, "power", system)
+    gap = entry.value - entry.bound
+    short = show(abs(gap), "power", system)
+    verdict = f"{short} short" if gap < 0 else f"{short} in hand"
+    return f"{have} at the {build.target.basis}{at_speed(entry)} of {want} promised: {verdict}"
+
+
+def _share_off(entry: Entry, build: Build, system: str) -> str:
+    if entry.value == 0.0:
+        return "the whole line lies on the map or harmlessly below it"
+    start = f", first{at_speed(entry)}" if at_speed(entry) else ""
+    return f"{100 * entry.value:.0f} % of the line off the map{start}"
+
+
+def _assumed(entry: Entry, build: Build, system: str) -> str:
+    given = entry.bound - entry.value
+    return f"{given:.0f} given, {entry.value:.0f} assumed"
+
+
+def _sanity(entry: Entry, build: Build, system: str) -> str:
+    low, high = SANITY_BSFC[build.drive.kind]
+    return (
+        f"{entry.value:.3f} lb/(hp h) as petrol{at_speed(entry)}; plausible is {low:g} to {high:g}"
+    )
+
+
+def _quality(entry: Entry, build: Build, system: str) -> str:
+    return entry.basis
+
+
+_SENTENCES: dict[str, Callable[[Entry, Build, str], str]] = {
+    "impeller_speed": _against("speed", "impeller", "the maximum of"),
+    "impeller_speed_over_rev": _against("speed", "impeller", "the maximum of"),
+    "tip_speed": _against("velocity", "tip", "at most"),
+    "surge_margin": _surge,
+    "choke_margin": _choke,
+    "charge_temperature": _against("temperature", "manifold", "at most"),
+    "inlet_depression": _against("pressure", "depression", "at most"),
+    "piston_speed": _against("velocity", "mean piston speed", "at most"),
+    "boost": _against("boost", "boost", "at most"),
+    "target_power": _target,
+    "share_off_map": _share_off,
+    "assumed_inputs": _assumed,
+    "power_sanity": _sanity,
+    "map_quality": _quality,
+}
+
+
+def sentence(entry: Entry, build: Build, system: str = "si") -> str:
+    """Sentence of an entry, in the units of a system (``si`` or ``us``)."""
+    lost = entry.code in ("surge_margin", "choke_margin") and not math.isnan(entry.used)
+    if entry.state == "blank" or (math.isnan(entry.value) and not lost):
+        return entry.basis
+    return _SENTENCES[entry.code](entry, build, system)
+
+
+CAUTIONS: dict[str, str] = {
+    "belt": (
+        "Keep hands, hair and clothing away from belt and pulleys; never work on a running drive."
+    ),
+    "impeller_speed": (
+        "An impeller that overspeeds can burst. The part maker's limit comes first; every limit "
+        "shown here is an estimate."
+    ),
+    "fuel": (
+        "Fuel under pressure sprays and burns; alcohols burn with pale flames. Depressurise first, "
+        "keep an extinguisher at hand."
+    ),
+    "dyno": (
+        "On the rollers: tie down, extract the exhaust (carbon monoxide), nobody in line with the "
+        "rollers or the belt."
+    ),
+    "hot": "Charge pipes and cooler run hot and under pressure: let them cool before opening.",
+    "general": (
+        "Estimates, not a release. Part makers' limits, local codes and qualified people come "
+        "first."
+    ),
+}
+"""Cautions by subject, in our own words."""

@@ -1,0 +1,341 @@
+"""Series of the strips across engine speed: one row of the registry each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.present.series_axes import SI_CHARTS, ChartUnits, nice_range
+from engine_model.results import Match
+from engine_model.units import from_si
+
+Floats = NDArray[np.float64]
+Shown = Callable[[Floats], Floats]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StripCurve:
+    """One curve of a strip: name, values in the strip's unit, how it is drawn.
+
+    ``style`` is ``main``, ``second`` or ``edge`` (the edge of a band of doubt).
+    """
+
+    name: str
+    values: Floats
+    style: str
+
+
+@dataclass(frozen=True, slots=True)
+class StripBound:
+    """A bound of a strip: value in its unit, its words, the forbidden side."""
+
+    value: float
+    name: str
+    side: str
+
+
+@dataclass(frozen=True, slots=True)
+class StripTarget:
+    """What was promised, in the strip's unit, and what is missing or left over.
+
+    ``engine_speed`` is nan and ``verdict`` empty where it is not judged on this day.
+    """
+
+    value: float
+    name: str
+    verdict: str
+    engine_speed: float
+    short: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StripSeries:
+    """One strip ready to draw; engine speed in rpm, values in ``unit``."""
+
+    key: str
+    title: str
+    unit: str
+    decimals: int
+    engine_speed: Floats
+    curves: tuple[StripCurve, ...]
+    bounds: tuple[StripBound, ...]
+    target: StripTarget | None
+    value_range: tuple[float, float]
+
+    @property
+    def label(self) -> str:
+        """Title with the unit."""
+        return f"{self.title} [{self.unit}]"
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """One row of the registry.
+
+    Parameters
+    ----------
+    key : str
+        Stable name.
+    title : str
+        What the strip shows.
+    quantity : str
+        Quantity of the table of units.
+    unit_of : callable
+        Its display unit among the charts' units.
+    fields : tuple of (str, str, str)
+        Field of the operating line, name of its curve, style.
+    bounds : callable
+        Bounds of a match, SI: (value, words, forbidden side).
+    from_zero : bool
+        Whether the range always holds zero.
+    target : bool
+        Whether the promised power belongs here.
+    floor : float
+        The range goes no lower than this, SI; what lies under it harms nothing.
+    """
+
+    key: str
+    title: str
+    quantity: str
+    unit_of: Callable[[ChartUnits], str]
+    fields: tuple[tuple[str, str, str], ...]
+    bounds: Callable[[Match], Iterable[tuple[float | None, str, str]]] = lambda match: ()
+    from_zero: bool = True
+    target: bool = False
+    floor: float = float("-inf")
+
+
+def _impeller_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
+    blower = match.build.blower
+    cmap = blower.compressor_map
+    if match.build.drive.kind == "none" or cmap is None:
+        return
+    known = [v for v in (cmap.maximum_speed, blower.maximum_impeller_speed) if v is not None]
+    yield min(known, default=None), "maximum", "above"
+
+
+def _surge_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
+    yield match.build.bounds.surge_margin, "least", "below"
+
+
+def _choke_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
+    yield match.build.bounds.choke_margin, "least", "below"
+
+
+def _charge_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
+    yield match.build.bounds.charge_temperature, "bound", "above"
+
+
+def _boost_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
+    yield match.build.bounds.boost, "bound", "above"
+    yield match.build.bypass.boost_cap, "bypass cap", "none"
+
+
+STRIPS: tuple[Strip, ...] = (
+    Strip(
+        "boost",
+        "Boost, gauge",
+        "pressure",
+        lambda u: u.pressure,
+        (("boost_gauge_pa", "boost", "main"),),
+        _boost_bound,
+    ),
+    Strip(
+        "power",
+        "Power, as on the day",
+        "power",
+        lambda u: u.power,
+        (("flywheel_power_w", "flywheel", "main"), ("wheel_power_w", "wheel", "second")),
+        target=True,
+    ),
+    Strip(
+        "torque",
+        "Torque, flywheel",
+        "torque",
+        lambda u: u.torque,
+        (("flywheel_torque_nm", "flywheel", "main"),),
+    ),
+    Strip(
+        "charge_temperature",
+        "Charge temperature",
+        "temperature",
+        lambda u: u.temperature,
+        (("manifold_temperature_k", "manifold", "main"),),
+        _charge_bound,
+        from_zero=False,
+    ),
+    Strip(
+        "impeller_speed",
+        "Impeller speed",
+        "speed",
+        lambda u: "rpm",
+        (("impeller_speed_rpm", "impeller", "main"),),
+        _impeller_bound,
+    ),
+    Strip(
+        "corrected_speed",
+        "Corrected speed",
+        "speed",
+        lambda u: "rpm",
+        (("corrected_speed_rpm", "corrected", "main"),),
+    ),
+    Strip(
+        "efficiency",
+        "Compressor efficiency",
+        "dimensionless",
+        lambda u: "%",
+        (("efficiency", "efficiency", "main"),),
+        from_zero=False,
+    ),
+    Strip(
+        "surge_margin",
+        "Surge margin",
+        "dimensionless",
+        lambda u: "%",
+        (
+            ("surge_margin", "margin", "main"),
+            ("surge_margin_low", "lower edge", "edge"),
+            ("surge_margin_high", "upper edge", "edge"),
+        ),
+        _surge_bound,
+        floor=-0.10,
+    ),
+    Strip(
+        "choke_margin",
+        "Choke margin",
+        "dimensionless",
+        lambda u: "%",
+        (("choke_margin", "margin", "main"),),
+        _choke_bound,
+        floor=-0.10,
+    ),
+    Strip(
+        "drive_power",
+        "Drive power of the blower",
+        "power",
+        lambda u: u.power,
+        (("drive_power_w", "drive", "main"),),
+    ),
+)
+"""Every strip, in the order offered."""
+
+STRIP_OF: dict[str, Strip] = {strip.key: strip for strip in STRIPS}
+
+USUAL_STRIPS = ("boost", "power", "charge_temperature", "surge_margin")
+"""The strips shown unless the user chooses others."""
+
+
+def _target(match: Match, unit: str) -> StripTarget | None:
+    target = match.build.target
+    if target.power is None:
+        return None
+    value = float(from_si(target.power, unit, "power"))
+    if target.day is not None and target.day != match.day.name:
+        name = f"target {value:.0f} {unit}, {target.basis}, on {target.day}"
+        return StripTarget(value, name, "", float("nan"), False)
+    name = f"target {value:.0f} {unit}, {target.basis}"
+    line = match.line
+    power = line.wheel_power_w if target.basis == "wheel" else line.flywheel_power_w
+    if not np.any(np.isfinite(power)):
+        return StripTarget(value, name, "", float("nan"), False)
+    top = int(np.nanargmax(power))
+    at = float(line.engine_speed_rpm[top])
+    gap = float(from_si(float(power[top]), unit, "power")) - value
+    words = f"{abs(gap):.0f} {unit} {'short' if gap < 0.0 else 'in hand'}, at {at:.0f}"
+    return StripTarget(value, name, words, at, gap < 0.0)
+
+
+def _decimals(value_range: tuple[float, float]) -> int:
+    span = value_range[1] - value_range[0]
+    return 0 if span >= 40.0 else 1 if span >= 4.0 else 2 if span >= 0.4 else 3
+
+
+def _plain(value: float) -> str:
+    return f"{value:,.0f}".replace(",", "\u202f") if abs(value) >= 1000.0 else f"{value:.4g}"
+
+
+def strip_series(match: Match, key: str, units: ChartUnits = SI_CHARTS) -> StripSeries:
+    """Series of one strip of a match.
+
+    Parameters
+    ----------
+    match : Match
+        The match; its line is one-dimensional.
+    key : str
+        Key of the registry.
+    units : ChartUnits
+        Display units.
+
+    Returns
+    -------
+    StripSeries
+        Curves, bounds, target and the range that shows them all.
+    """
+    strip = STRIP_OF[key]
+    unit = strip.unit_of(units)
+    line = match.line
+    speed = line.engine_speed_rpm
+    order = None
+    if speed.size > 1 and np.any(speed[1:] < speed[:-1]):
+        order = np.argsort(speed, kind="stable")
+        speed = speed[order]
+    curves = []
+    for name, words, style in strip.fields:
+        values = from_si(getattr(line, name), unit, strip.quantity)
+        curves.append(StripCurve(words, values if order is None else values[order], style))
+    bounds = tuple(
+        StripBound(value, f"{words} {_plain(value)} {unit}", side)
+        for value, words, side in (
+            (float(from_si(si, unit, strip.quantity)), words, side)
+            for si, words, side in strip.bounds(match)
+            if si is not None
+        )
+    )
+    target = _target(match, unit) if strip.target else None
+    floor = float(from_si(strip.floor, unit, strip.quantity))
+    value_range = _range_of(curves, bounds, target, strip.from_zero, floor)
+    return StripSeries(
+        key,
+        strip.title,
+        unit,
+        _decimals(value_range),
+        speed,
+        tuple(curves),
+        bounds,
+        target,
+        value_range,
+    )
+
+
+def _range_of(
+    curves: list[StripCurve],
+    bounds: tuple[StripBound, ...],
+    target: StripTarget | None,
+    from_zero: bool,
+    floor: float,
+) -> tuple[float, float]:
+    parts = [c.values[np.isfinite(c.values)] for c in curves]
+    parts += [np.array([b.value]) for b in bounds]
+    if target is not None:
+        parts.append(np.array([target.value]))
+    if from_zero:
+        parts.append(np.zeros(1))
+    every = np.concatenate(parts)
+    if not every.size:
+        return 0.0, 1.0
+    low, high = max(float(every.min()), floor), max(float(every.max()), floor)
+    span = max(high - low, 1e-9)
+    # room above a bound for its hatch, below the lowest value for the curve's breadth
+    bottom = low if low in (0.0, floor) else low - 0.04 * span
+    low, high = nice_range(bottom, high + 0.10 * span)
+    return max(low, floor), high
+
+
+def strips_of(
+    match: Match, keys: Iterable[str] = USUAL_STRIPS, units: ChartUnits = SI_CHARTS
+) -> tuple[StripSeries, ...]:
+    """Series of several strips of a match, in the order of the keys."""
+    return tuple(strip_series(match, key, units) for key in keys)

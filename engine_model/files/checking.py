@@ -1,0 +1,45 @@
+"""Check of any file of the program: every fault, by the format it names."""
+
+from __future__ import annotations
+
+import os
+
+from engine_model.errors import Fault, FileFaultsError
+from engine_model.files.build_file import open_build
+from engine_model.files.build_record import BUILD_FORMAT
+from engine_model.files.map_csv import csv_faults
+from engine_model.files.map_file import map_document_faults
+from engine_model.files.map_record import MAP_FORMAT
+from engine_model.files.reading import describe, read_document
+from engine_model.files.structure import NOTHING
+
+
+def check_file(path: str | os.PathLike[str]) -> tuple[Fault, ...]:
+    """Every fault of a file: a compressor map, a build, or a map's table.
+
+    Parameters
+    ----------
+    path : str or path-like
+        The file; a table is known by ``.csv``, the others by their key ``format``.
+
+    Returns
+    -------
+    tuple of Fault
+        Empty where the file is sound.
+    """
+    try:
+        if os.fspath(path).lower().endswith(".csv"):
+            return csv_faults(path)
+        document = read_document(path)
+    except FileFaultsError as error:
+        return error.faults
+    content = document.content
+    if not isinstance(content, dict):
+        return map_document_faults(document)
+    name = content.get("format")
+    if name == MAP_FORMAT:
+        return map_document_faults(document)
+    if name == BUILD_FORMAT:
+        return open_build(document)[1]
+    value = describe(name) if "format" in content else NOTHING
+    return (*document.faults, Fault("format", value, f"one of {MAP_FORMAT}, {BUILD_FORMAT}"))

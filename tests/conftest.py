@@ -1,0 +1,77 @@
+"""Fixtures shared by the tests: the sample compressor maps, read and fitted once."""
+
+from __future__ import annotations
+
+import functools
+import json
+from pathlib import Path
+
+import pytest
+
+from engine_model.compressor.map_data import CompressorMap, Island, Provenance, SpeedLine
+from engine_model.compressor.surface_fit import fit_surface
+from engine_model.inputs import Blower, Build
+
+SAMPLES = Path(__file__).parent.parent / "sample_maps"
+
+
+def _points(rows):
+    return tuple((float(flow), float(ratio)) for flow, ratio in rows)
+
+
+@functools.cache
+def read_sample_map(name):
+    """A sample compressor map, read by hand: no part of the loader stands between."""
+    text = (SAMPLES / f"{name}.map.json").read_text(encoding="utf-8")
+    document = json.loads(text)
+    impeller = document["impeller"]
+    return CompressorMap(
+        document["title"],
+        Provenance(**document["provenance"]),
+        document["reference"]["temperature_k"],
+        document["reference"]["pressure_pa"],
+        document["pressure_basis"],
+        tuple(
+            SpeedLine(line["corrected_speed_rpm"], _points(line["points"]))
+            for line in document["speed_lines"]
+        ),
+        _points(document["surge_line"]),
+        tuple(
+            Island(one["efficiency"], one["closed"], _points(one["points"]))
+            for one in document["islands"]
+        ),
+        _points(document["choke_line"]),
+        impeller["exducer_diameter_m"],
+        impeller["inducer_diameter_m"],
+        impeller["maximum_speed_rpm"],
+        document["built_in_step_up"],
+    )
+
+
+@functools.cache
+def _fitted(name):
+    return fit_surface(read_sample_map(name))
+
+
+@pytest.fixture(scope="session")
+def sample_map():
+    """A function that reads a sample compressor map by its name, without the suffix."""
+    return read_sample_map
+
+
+@pytest.fixture(scope="session")
+def sample_surface():
+    """A function that fits a sample compressor map by its name, once a session."""
+    return _fitted
+
+
+def make_build(name, **values):
+    """A build around a sample compressor map; keywords are paths with two underscores."""
+    build = Build(blower=Blower(compressor_map=read_sample_map(name)))
+    return build.with_values({path.replace("__", "."): value for path, value in values.items()})
+
+
+@pytest.fixture(scope="session")
+def sample_build():
+    """A function that makes a build around a sample compressor map: (name, section__field=...)."""
+    return make_build
