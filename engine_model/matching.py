@@ -10,6 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from engine_model.air.gas import moist_air
 from engine_model.compressor.surface import Surface
 from engine_model.defaults import (
     DEFAULTS,
@@ -296,3 +297,26 @@ def pulley_for_boost(
         return line.boost_gauge_pa[:, 0, 0]
 
     return largest_pulley(boost_of, boost, *PULLEY_SEARCH)
+
+
+def inlet_density(line: OperatingLine, day: Day) -> Floats:
+    """Total density of the air at the compressor's inlet.
+
+    Parameters
+    ----------
+    line : OperatingLine
+        Lines of that day, any leading axes. [SI]
+    day : Day
+        The day.
+
+    Returns
+    -------
+    ndarray
+        Density at station 1. [kg/m3]
+
+    References
+    ----------
+    Ideal gas of dry air and vapour, p/(R T).
+    """
+    gas_constant = float(moist_air(float(air_of([day]).humidity[0])).gas_constant)
+    return np.asarray(line.inlet_pressure_pa / (gas_constant * line.inlet_temperature_k))

@@ -11,8 +11,8 @@ from engine_model.matching import match_many
 from engine_model.results import LINE_FIELDS
 
 DAYS = (*NAMED_DAYS.values(), Day(400.0, 290.0, 0.9, 95_000.0, name="typed"))
-RPM = np.array([1500.0, 2333.0, 3017.0, 3900.0, 4711.0, 5400.0, 6050.0, 6799.0, 6800.0])
-PULLEYS = np.array([0.0452, 0.058, 0.071, 0.080, 0.099, 0.13])
+RPM = np.array([1500.0, 3017.0, 3900.0, 5400.0, 6799.0, 6800.0])
+PULLEYS = np.array([0.0452, 0.063, 0.080, 0.13])
 EVERY = (*LINE_FIELDS, "region_index")
 
 BUILDS = {
@@ -98,7 +98,7 @@ def test_plain_calls_day_by_day_and_speed_by_speed(case):
             same_bits(alone.part(0), whole.part((j, slice(k, k + 1))))
 
 
-@pytest.mark.parametrize(("block", "together"), [(1, 0), (7, 0), (64, 0), (24_576, 0), (5, 10**9)])
+@pytest.mark.parametrize(("block", "together"), [(11, 0), (64, 0), (24_576, 0), (5, 10**9)])
 def test_any_block_size(case, monkeypatch, block, together):
     build, surface, whole = case
     monkeypatch.setattr(problem, "BLOCK", block)
@@ -115,8 +115,8 @@ def test_order_does_not_matter(case):
 
 def test_subset_is_a_part_of_the_whole(case):
     build, surface, whole = case
-    key = (slice(1, None, 2), slice(0, 3), slice(2, 7))
-    line = match_many(build, DAYS[:3], RPM[2:7], picked(variation(), key), surface=surface)
+    key = (slice(1, None, 2), slice(0, 3), slice(2, 5))
+    line = match_many(build, DAYS[:3], RPM[2:5], picked(variation(), key), surface=surface)
     same_bits(line, whole.part(key))
 
 

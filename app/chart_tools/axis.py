@@ -16,7 +16,8 @@ from app.chart_tools.palette import Palette
 from app.present.series import nice_step
 
 PIXELS_A_TICK = {"bottom": 90.0, "left": 46.0}
-STRIP_PIXELS_A_TICK = 26.0
+MOST_TICKS = {"bottom": 14.0, "left": 10.0}
+STRIP_PIXELS_A_TICK, MOST_STRIP_TICKS = 26.0, 6.0
 AXIS_TEXT, AXIS_LABEL = 12, 13
 
 
@@ -49,24 +50,31 @@ class QuietAxis(pg.AxisItem):  # type: ignore[misc]
     side : str
         ``bottom`` or ``left``.
     spacing : float, optional
-        Pixels between two ticks, about.
+        Least pixels between two ticks, about.
+    most : float, optional
+        How many ticks at most, about.
     """
 
-    def __init__(self, side: str, spacing: float | None = None) -> None:
+    def __init__(self, side: str, spacing: float | None = None, most: float | None = None) -> None:
         super().__init__(side)
         self.enableAutoSIPrefix(False)
-        self.spacing = PIXELS_A_TICK[side] if spacing is None else spacing
+        self._spacing = PIXELS_A_TICK[side] if spacing is None else spacing
+        self._most = MOST_TICKS[side] if most is None else most
         self.last = math.inf
         self._words = ""
         self.setStyle(tickLength=-4, autoExpandTextSpace=False, tickTextOffset=5)
         self.setStyle(tickFont=font(AXIS_TEXT))
+
+    def ticks(self, low: float, high: float, pixels: float) -> list[float]:
+        """Round values of the ticks between two ends."""
+        return ticks_between(low, high, pixels, max(self._spacing, pixels / self._most))
 
     def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
         """Ticks of one level."""
         low, high = min(low, high), min(max(low, high), self.last)
         if high <= low:
             return []
-        values = ticks_between(low, high, size, self.spacing)
+        values = self.ticks(low, high, size)
         return [(values[1] - values[0] if len(values) > 1 else high - low, values)]
 
     def tickStrings(self, values: Sequence[float], scale: float, spacing: float) -> list[str]:
@@ -120,13 +128,9 @@ class Grid:
     def lay_out(self, frame: Frame) -> None:
         """Lines at the ticks."""
         wide, tall = frame.width, frame.height
-        across = ticks_between(frame.left, frame.right, wide, self._bottom.spacing)
+        across = self._bottom.ticks(frame.left, frame.right, wide)
         high = min(frame.top, self._left.last)
-        up = (
-            ticks_between(frame.bottom, high, tall, self._left.spacing)
-            if (high > frame.bottom)
-            else []
-        )
+        up = self._left.ticks(frame.bottom, high, tall) if (high > frame.bottom) else []
         x = np.round(frame.x(np.array(across)))
         y = np.round(frame.y(np.array(up)))
         self._lines = [QLineF(at, 0.0, at, tall) for at in x.tolist()]

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from PySide6.QtCore import QRect, QRectF, QSize
-from PySide6.QtGui import QColor, QImage, QPainter
+from PySide6.QtCore import QByteArray, QRect, QRectF, QSize
+from PySide6.QtGui import QColor, QImage, QImageWriter, QPainter
 from PySide6.QtSvg import QSvgGenerator
 from PySide6.QtWidgets import QGraphicsView
 
@@ -66,8 +66,9 @@ def export_png(
     OSError
         When the file cannot be written.
     """
-    if not picture_of(views, background, scale).save(str(path), "PNG"):
-        raise OSError(f"cannot write {path}")
+    writer = QImageWriter(str(path), QByteArray(b"png"))
+    if not writer.write(picture_of(views, background, scale)):
+        raise OSError(f"cannot write {path}: {writer.errorString()}")
 
 
 def export_svg(views: Sequence[QGraphicsView], path: Path, background: str, title: str) -> None:

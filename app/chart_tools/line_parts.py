@@ -9,19 +9,20 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QColor, QPainter
 
-from app.chart_tools.canvas import Frame, Metrics, font, pen, polygon
+from app.chart_tools.canvas import Frame, Metrics, font, pen
 from app.chart_tools.palette import Palette
 from app.chart_tools.parts import Text, backing_of, draw_dial
 from app.chart_tools.placing import Box, Placer
+from app.chart_tools.strokes import Drawn, Stroke
 from app.present.series import LineSeries
 
 Floats = NDArray[np.float64]
 
-DASHES = (3.0, 2.2)
-GHOST_DASHES: tuple[tuple[float, ...], ...] = ((), (6.0, 3.0), (1.5, 2.5), (8.0, 3.0, 1.5, 3.0))
-LINE_WIDTH, GHOST_WIDTH = 2.6, 1.4
+DASHES = (7.0, 5.0)
+GHOST_DASHES: tuple[tuple[float, ...], ...] = ((), (9.0, 5.0), (2.0, 3.0), (12.0, 4.0, 2.0, 4.0))
+LINE_WIDTH, HALO_WIDTH, GHOST_WIDTH = 2.6, 4.6, 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +34,15 @@ class Mark:
     text: str = ""
 
 
-def _pieces(series: LineSeries, frame: Frame) -> list[tuple[QPolygonF, bool]]:
+def _pieces(
+    series: LineSeries, frame: Frame, solid: Stroke, dashed: Stroke | None = None
+) -> list[Drawn]:
+    """Drawn pieces of a line; those off the map only if there is a stroke for them."""
     x, y = frame.x(series.flow), frame.y(series.ratio)
     return [
-        (polygon(x[p.start : p.stop], y[p.start : p.stop]), p.solid)
-        for p in series.pieces
-        if p.stop - p.start > 1
+        Drawn(x[p.start : p.stop], y[p.start : p.stop], stroke)
+        for p, stroke in ((p, solid if p.solid else dashed) for p in series.pieces)
+        if stroke is not None and p.stop - p.start > 1
     ]
 
 
@@ -50,14 +54,14 @@ class Ghosts:
         self._metrics = Metrics(font(11))
         self.lines: tuple[tuple[LineSeries, str], ...] = ()
         self.corner: Callable[[], float] = lambda: 12.0
-        self._drawn: list[tuple[list[QPolygonF], QPen, str]] = []
+        self._drawn: list[tuple[list[Drawn], Stroke, str]] = []
 
     def lay_out(self, frame: Frame) -> None:
         """Polygons in pixels."""
         self._drawn = []
         for k, (series, name) in enumerate(self.lines):
-            stroke = ghost_pen(self._palette, k)
-            self._drawn.append(([line for line, _ in _pieces(series, frame)], stroke, name))
+            stroke = ghost_stroke(self._palette, k)
+            self._drawn.append((_pieces(series, frame, stroke, stroke), stroke, name))
 
     @property
     def key_height(self) -> float:
@@ -67,10 +71,9 @@ class Ghosts:
     def draw(self, painter: QPainter) -> None:
         """Draw lines, then a key under the title."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        for lines, stroke, _ in self._drawn:
-            painter.setPen(stroke)
+        for lines, _, _ in self._drawn:
             for line in lines:
-                painter.drawPolyline(line)
+                line.draw(painter)
         if not self._drawn:
             return
         metrics = self._metrics
@@ -79,15 +82,15 @@ class Ghosts:
             box = Box(46.0, top, metrics.width(name), metrics.height)
             Text(name, box, metrics, self._palette.text).draw(painter)
             level = top + 0.5 * metrics.height
-            painter.setPen(stroke)
+            painter.setPen(stroke.pen())
             painter.drawLine(QPointF(12.0, level), QPointF(39.0, level))
             top += metrics.height + 2.0
 
 
-def ghost_pen(palette: Palette, index: int) -> QPen:
-    """Pen of the ghost of an index: colours and dashes in turn."""
+def ghost_stroke(palette: Palette, index: int) -> Stroke:
+    """Stroke of the ghost of an index: colours and dashes in turn."""
     colour = palette.ghosts[index % len(palette.ghosts)]
-    return pen(colour, GHOST_WIDTH, GHOST_DASHES[index % len(GHOST_DASHES)])
+    return Stroke(colour, GHOST_WIDTH, GHOST_DASHES[index % len(GHOST_DASHES)])
 
 
 class OperatingLinePart:
@@ -100,12 +103,10 @@ class OperatingLinePart:
         self.series: LineSeries | None = None
         self.marks: tuple[Mark, ...] = ()
         self.avoid: Callable[[], Sequence[Box]] = tuple
-        self._solid, self._dashed = (
-            pen(palette.line, LINE_WIDTH),
-            pen(palette.line, LINE_WIDTH * 0.8, DASHES),
-        )
-        self._halo = pen(palette.canvas, LINE_WIDTH + 2.6, alpha=120)
-        self._lines: list[tuple[QPolygonF, bool]] = []
+        self._solid = Stroke(palette.line, LINE_WIDTH)
+        self._dashed = Stroke(palette.line, LINE_WIDTH * 0.8, DASHES)
+        self._halo = Stroke(palette.canvas, HALO_WIDTH)
+        self._lines: list[Drawn] = []
         self._dots: list[tuple[float, float, float]] = []
         self._bar: tuple[QPointF, QPointF] | None = None
         self._signs: list[tuple[float, float, str]] = []
@@ -118,7 +119,8 @@ class OperatingLinePart:
         series = self.series
         if series is None:
             return
-        self._lines = _pieces(series, frame)
+        self._lines = _pieces(series, frame, self._halo)
+        self._lines += _pieces(series, frame, self._solid, self._dashed)
         x, y = frame.x(series.tick_flow), frame.y(series.tick_ratio)
         ticks = list(zip(x.tolist(), y.tolist(), series.tick_labelled.tolist(), strict=True))
         self._dots = [(a, b, 3.4 if labelled else 2.4) for a, b, labelled in ticks]
@@ -166,15 +168,10 @@ class OperatingLinePart:
     def draw(self, painter: QPainter) -> None:
         """Draw halo, line, ticks, signs, texts."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        for line, solid in self._lines:
-            if solid:
-                painter.setPen(self._halo)
-                painter.drawPolyline(line)
-        for line, solid in self._lines:
-            painter.setPen(self._solid if solid else self._dashed)
-            painter.drawPolyline(line)
+        for line in self._lines:
+            line.draw(painter)
         if self._bar is not None:
-            painter.setPen(self._solid)
+            painter.setPen(self._solid.pen())
             painter.drawLine(*self._bar)
         painter.setPen(pen(self._palette.canvas, 1.2))
         painter.setBrush(QColor(self._palette.line))

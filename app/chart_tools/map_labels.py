@@ -154,6 +154,12 @@ class MapLines:
                     colour = self._palette.faint_text
                     self.texts.append(Text(words, box, metrics, colour, turn=turn))
                     return
+        # no room along the limit: level, in the corner on its side
+        left = frame.width - wide - CORNER if side > 0.0 else CORNER
+        top = frame.height - tall - CORNER if side > 0.0 else self.title_box.height + 2.0 * CORNER
+        corner = self.placer.place([Box(left, top, wide, tall)])
+        if corner is not None:
+            self.texts.append(Text(words, corner, metrics, self._palette.faint_text))
 
     def _place_value(self, frame: Frame, outline: Outline) -> None:
         """Value on its outline, which it interrupts."""

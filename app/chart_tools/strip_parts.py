@@ -10,10 +10,11 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPen, QPolygonF
 
 from app.chart_tools.canvas import Frame, Metrics, font, pen
-from app.chart_tools.line_parts import ghost_pen
+from app.chart_tools.line_parts import ghost_stroke
 from app.chart_tools.palette import Palette
 from app.chart_tools.parts import Text, backing_of, finite_runs, hatch_strokes
 from app.chart_tools.placing import Box
+from app.chart_tools.strokes import Drawn, Stroke, on_screen
 from app.present.series import StripBound, StripCurve, StripSeries
 
 Floats = NDArray[np.float64]
@@ -24,15 +25,24 @@ HEADER = 18.0
 DASHED = (5.0, 3.0)
 KEY_LINE = 20.0
 BAND_ALPHA = 70
+BLANK = "blank: cannot be computed for this build"
 
 
-def curve_pen(palette: Palette, style: str) -> QPen:
-    """Pen of a curve by its style."""
+def curve_stroke(palette: Palette, style: str) -> Stroke:
+    """Stroke of a curve by its style."""
     if style == "second":
-        return pen(palette.second, 2.0, (6.0, 2.0))
-    if style == "edge":
-        return pen(palette.second, 9.0, alpha=BAND_ALPHA)
-    return pen(palette.line, 2.0)
+        return Stroke(palette.second, 2.0, (12.0, 4.0))
+    return Stroke(palette.line, 2.0)
+
+
+def stock_stroke(palette: Palette) -> Stroke:
+    """Stroke of the stock engine's curves."""
+    return Stroke(palette.stock, 1.6)
+
+
+def band_pen(palette: Palette) -> QPen:
+    """Pen of the swatch of a band of doubt."""
+    return pen(palette.second, 9.0, alpha=BAND_ALPHA)
 
 
 class StripLimits:
@@ -159,45 +169,46 @@ class StripCurves:
         self.stock: tuple[StripSeries, ...] = ()
         self.ghosts: tuple[StripSeries | None, ...] = ()
         self._band: QPolygonF | None = None
-        self._lines: list[tuple[QPolygonF, QPen]] = []
+        self.drawn: list[Drawn] = []
 
     def lay_out(self, frame: Frame) -> None:
         """Polygons in pixels."""
-        self._lines = []
+        self.drawn = []
         self._band = None
         for series in self.stock:
-            self._add(frame, series, _mains(series), pen(self._palette.stock, 1.6))
+            self._add(frame, series, _mains(series), stock_stroke(self._palette))
         for k, ghost in enumerate(self.ghosts):
             if ghost is not None:
-                self._add(frame, ghost, _mains(ghost), ghost_pen(self._palette, k))
+                self._add(frame, ghost, _mains(ghost), ghost_stroke(self._palette, k))
         if self.series is not None:
             self._band = _band_of(self.series, frame)
             for curve in reversed(self.series.curves):
                 if curve.style != "edge":
-                    self._add(frame, self.series, [curve], curve_pen(self._palette, curve.style))
+                    self._add(frame, self.series, [curve], curve_stroke(self._palette, curve.style))
 
     def _add(
         self,
         frame: Frame,
         series: StripSeries,
         curves: list[StripCurve] | tuple[StripCurve, ...],
-        stroke: QPen,
+        stroke: Stroke,
     ) -> None:
         for curve in curves:
             for start, stop in finite_runs(series.engine_speed, curve.values):
                 x, y = series.engine_speed[start:stop], curve.values[start:stop]
-                self._lines.append((frame.polygon(x, y), stroke))
+                self.drawn.append(Drawn(frame.x(x), frame.y(y), stroke))
 
     def draw(self, painter: QPainter) -> None:
         """Draw one after the other."""
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         if self._band is not None:
+            # smooth edges of so faint a band cost more than all the rest
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing, not on_screen(painter))
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(backing_of(self._palette.second, BAND_ALPHA))
             painter.drawPolygon(self._band)
-        for line, stroke in self._lines:
-            painter.setPen(stroke)
-            painter.drawPolyline(line)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        for line in self.drawn:
+            line.draw(painter)
 
 
 def _mains(series: StripSeries) -> list[StripCurve]:
@@ -240,6 +251,10 @@ class StripHeader:
         if series is None:
             return
         palette = self._palette
+        if not any(np.isfinite(curve.values).any() for curve in series.curves):
+            wide, tall = self._plain.width(BLANK), self._plain.height
+            box = Box(0.5 * (frame.width - wide), 0.5 * (frame.height + HEADER - tall), wide, tall)
+            self._texts.append(Text(BLANK, box, self._plain, palette.faint_text))
         values = self._lay_cursor(frame, series)
         right = frame.width - 8.0
         if values:
@@ -250,14 +265,15 @@ class StripHeader:
         at = 8.0 + self._bold.width(series.label)
         title = Box(8.0, 2.0, at - 8.0, HEADER - 2.0)
         self._texts.append(Text(series.label, title, self._bold, palette.text))
-        keys = [(c.name, curve_pen(palette, c.style)) for c in series.curves if c.style != "edge"]
-        if len(keys) < len(series.curves):
-            keys.append(("band of doubt", curve_pen(palette, "edge")))
+        curves = [c for c in series.curves if c.style != "edge"]
+        keys = [(c.name, curve_stroke(palette, c.style).pen()) for c in curves]
+        if len(curves) < len(series.curves):
+            keys.append(("band of doubt", band_pen(palette)))
         if len(keys) == 1:
             keys = []
         if self.has_stock:
-            keys.append(("stock", pen(palette.stock, 1.6)))
-        keys += [(name, ghost_pen(palette, k)) for k, name in enumerate(self.ghost_names)]
+            keys.append(("stock", stock_stroke(palette).pen()))
+        keys += [(name, ghost_stroke(palette, k).pen()) for k, name in enumerate(self.ghost_names)]
         for name, stroke in keys:
             at = self._lay_key(at + 16.0, right, name, stroke)
 
@@ -288,8 +304,10 @@ class StripHeader:
             y = frame.point(0.0, value)[1]
             if HEADER <= y <= frame.height:
                 self._dots.append(QPointF(at, y))
-            number = f"{value:,.{series.decimals}f}" if value >= 1e4 else (
-                f"{value:.{series.decimals}f}"
+            number = (
+                f"{value:,.{series.decimals}f}"
+                if value >= 1e4
+                else (f"{value:.{series.decimals}f}")
             )
             number = number.replace("-", "\u2212").replace(",", "\u202f")
             words.append(f"{curve.name} {number}" if len(shown) > 1 else number)

@@ -11,11 +11,15 @@ import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
 from PySide6.QtCore import QLineF, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEngine, QPen, QPolygonF
+from PySide6.QtGui import QColor, QPaintEngine, QPainter, QPen, QPolygonF
 
 from app.chart_tools.canvas import pen, polygon
 
 Floats = NDArray[np.float64]
+
+
+OVERLAP = 0.12
+"""How far neighbouring lines reach into each other in pixels: more shows as beads."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,10 +35,9 @@ class Stroke:
         return pen(self.colour, self.width, [dash / self.width for dash in self.dashes])
 
     def segment_pen(self) -> QPen:
-        """Pen for the separate lines; square ends close the joints."""
+        """Pen for the separate lines."""
         made = QPen(QColor(self.colour), self.width)
-        cap = Qt.PenCapStyle.FlatCap if self.dashes else Qt.PenCapStyle.SquareCap
-        made.setCapStyle(cap)
+        made.setCapStyle(Qt.PenCapStyle.FlatCap)
         return made
 
 
@@ -55,9 +58,15 @@ def dash_ends(x: Floats, y: Floats, dashes: tuple[float, ...]) -> Floats:
     first, last = (rounds + starts).ravel(), (rounds + stops).ravel()
     some = first < along[-1]
     first, last = first[some], np.minimum(last[some], along[-1])
-    return np.column_stack(
-        [np.interp(end, along, v) for end in (first, last) for v in (x, y)]
-    )
+    return np.column_stack([np.interp(end, along, v) for end in (first, last) for v in (x, y)])
+
+
+def joined_ends(x: Floats, y: Floats) -> Floats:
+    """Ends of the lines of a polyline, each drawn out a little so that no seam shows."""
+    dx, dy = np.diff(x), np.diff(y)
+    share = OVERLAP / np.maximum(np.hypot(dx, dy), 1.0)
+    dx, dy = dx * share, dy * share
+    return np.column_stack([x[:-1] - dx, y[:-1] - dy, x[1:] + dx, y[1:] + dy])
 
 
 class Drawn:
@@ -68,10 +77,7 @@ class Drawn:
     def __init__(self, x: Floats, y: Floats, stroke: Stroke) -> None:
         self._stroke = stroke
         self._polygon: QPolygonF = polygon(x, y)
-        if stroke.dashes:
-            ends = dash_ends(x, y, stroke.dashes)
-        else:
-            ends = np.column_stack([x[:-1], y[:-1], x[1:], y[1:]])
+        ends = dash_ends(x, y, stroke.dashes) if stroke.dashes else joined_ends(x, y)
         self._lines = pg.Qt.internals.PrimitiveArray(QLineF, 4)
         self._lines.resize(len(ends))
         self._lines.ndarray()[:] = ends

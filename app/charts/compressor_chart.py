@@ -8,12 +8,12 @@ from typing import Any
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QPointF, Qt, Signal
-from PySide6.QtGui import QMouseEvent
+from PySide6.QtCore import QPointF, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from app.chart_tools.axis import Grid, QuietAxis
-from app.chart_tools.canvas import Layer, Part, pen
+from app.chart_tools.canvas import Part, pen
 from app.chart_tools.line_parts import (
     CursorPart,
     Ghosts,
@@ -25,6 +25,7 @@ from app.chart_tools.map_labels import MapLines
 from app.chart_tools.palette import LIGHT, Palette
 from app.chart_tools.parts import Bands, Curves, Hatch
 from app.chart_tools.placing import Box
+from app.chart_tools.plot import FOOT_PIXELS, SIDE_PIXELS, BarePlot
 from app.present.series import LineSeries, MapSeries
 
 ReadoutWords = Callable[[float, float], Sequence[str]]
@@ -36,7 +37,7 @@ EMPTY_RANGES = (0.0, 1.0), (1.0, 3.0)
 NO_MAP = "no compressor map"
 
 
-class CompressorChart(pg.PlotWidget):  # type: ignore[misc]
+class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
     """A compressor map, its operating line, ghosts, marks and a cursor.
 
     Setters never emit. Ranges stay as they are until :meth:`fit` or
@@ -54,12 +55,9 @@ class CompressorChart(pg.PlotWidget):  # type: ignore[misc]
     engine_speed_clicked = Signal(float)
 
     def __init__(self, parent: QWidget | None = None, palette: Palette = LIGHT) -> None:
-        bottom, left = QuietAxis("bottom"), QuietAxis("left")
-        super().__init__(parent, axisItems={"bottom": bottom, "left": left}, enableMenu=False)
+        super().__init__(parent)
         self.setObjectName("compressor_chart")
         self.setAccessibleName("Compressor map with the operating line")
-        self.setMinimumSize(260, 200)
-        self._bottom, self._left = bottom, left
         self._palette = palette
         self._map: MapSeries | None = None
         self._words: ReadoutWords | None = None
@@ -68,21 +66,22 @@ class CompressorChart(pg.PlotWidget):  # type: ignore[misc]
         self._ghost_lines: tuple[tuple[LineSeries, str], ...] = ()
         self._marks: tuple[Mark, ...] = ()
         self._cursor_speed = math.nan
-        plot = self.getPlotItem()
-        plot.hideButtons()
-        plot.layout.setContentsMargins(4, 8, 12, 4)
-        left.setWidth(54)
-        bottom.setHeight(46)
-        self._box = plot.getViewBox()
-        self._box.disableAutoRange()
-        self._box.setDefaultPadding(0.0)
-        self._fixed = Layer(self._box, 0.0, kept=True)
-        self._moving = Layer(self._box, 10.0)
+        self.ci.layout.setContentsMargins(4, 8, 12, 4)
+        self.ci.layout.setSpacing(0)
+        self._bottom, self._left = QuietAxis("bottom"), QuietAxis("left")
+        self._left.setWidth(SIDE_PIXELS)
+        self._bottom.setHeight(FOOT_PIXELS)
+        self._plot = BarePlot(self.ci, 0, 0, self._bottom, self._left, 1, mouse=True)
+        self._box, self._fixed, self._moving = (
+            self._plot.box,
+            self._plot.fixed,
+            self._plot.moving,
+        )
         self._lines: MapLines | None = None
         self._make_parts()
         self.fit()
-        self._box.sigRangeChanged.connect(self._refresh_all)
-        self._box.sigResized.connect(self._refresh_all)
+        self._box.sigRangeChanged.connect(self._plot.refresh)
+        self._box.sigResized.connect(self._plot.refresh)
 
     # what is shown
 
@@ -124,7 +123,7 @@ class CompressorChart(pg.PlotWidget):  # type: ignore[misc]
         """Change all colours."""
         self._palette = palette
         self._make_parts()
-        self._refresh_all()
+        self._plot.refresh()
 
     @property
     def placed_texts(self) -> tuple[tuple[str, Box], ...]:
@@ -139,6 +138,14 @@ class CompressorChart(pg.PlotWidget):  # type: ignore[misc]
         self._fixed.lay_out()
         self._moving.lay_out()
         return tuple((text.text, text.box) for text in self._line.texts)
+
+    def minimumSizeHint(self) -> QSize:
+        """Return the least size that can be read."""
+        return QSize(260, 200)
+
+    def close(self) -> bool:
+        """Close as any widget; pyqtgraph would tear the scene down under our layers."""
+        return QWidget.close(self)
 
     # ranges
 
@@ -177,8 +184,8 @@ class CompressorChart(pg.PlotWidget):  # type: ignore[misc]
             self._set_ranges((new_left, new_right), (new_bottom, new_top))
 
     def _set_ranges(self, flow: tuple[float, float], ratio: tuple[float, float]) -> None:
-        self._box.setRange(xRange=flow, yRange=ratio, padding=0.0, disableAutoRange=True)
-        self._refresh_all()
+        self._plot.set_ranges(flow, ratio)
+        self._plot.refresh()
 
     # parts
 
@@ -227,10 +234,6 @@ class CompressorChart(pg.PlotWidget):  # type: ignore[misc]
     def _all_boxes(self) -> Sequence[Box]:
         return [*self._map_boxes(), *(text.box for text in self._line.texts)]
 
-    def _refresh_all(self, *_: object) -> None:
-        self._fixed.refresh()
-        self._moving.refresh()
-
     # the mouse
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
@@ -272,6 +275,13 @@ class CompressorChart(pg.PlotWidget):  # type: ignore[misc]
         super().mouseDoubleClickEvent(event)
         self.fit()
 
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Show the whole map again with the Home key."""
+        if event.key() == Qt.Key.Key_Home:
+            self.fit()
+        else:
+            super().keyPressEvent(event)
+
     def _clear_readout(self) -> None:
         if self._readout.rows:
             self._readout.rows = ()
@@ -301,8 +311,8 @@ class CompressorChart(pg.PlotWidget):  # type: ignore[misc]
 
 def _map_curves(series: MapSeries, palette: Palette) -> Curves:
     """Speed lines and limits of a map."""
-    thin, light = pen(palette.speed_line, 1.1), pen(palette.speed_line, 1.0, (3.0, 3.0), 150)
-    limit, beyond = pen(palette.limit, 1.6), pen(palette.limit, 1.1, (4.0, 4.0), 130)
+    thin, light = pen(palette.speed_line, 1.0), pen(palette.speed_line, 1.0, (3.0, 3.0), 150)
+    limit, beyond = pen(palette.limit, 1.6), pen(palette.limit, 1.0, (4.0, 4.0), 130)
     curves = [(line.fall_flow, line.fall_ratio, light) for line in series.speed_lines]
     curves += [(line.flow, line.ratio, thin) for line in series.speed_lines]
     curves += [(*series.surge_below, beyond), (*series.choke_below, beyond)]

@@ -29,6 +29,7 @@ from engine_model.results import Entry, Match
 
 PICTURE_SIZE = (1400, 1100)
 MAP_SHARE = 0.60
+NO_COMPRESSOR_STRIPS = ("power", "torque")
 ON_LINE = ("surge_margin", "choke_margin", "charge_temperature", "boost", "inlet_depression")
 """Entries of the ledger that belong to a place on the line."""
 
@@ -50,13 +51,17 @@ def marks_of(ledger: Sequence[Entry]) -> tuple[Mark, ...]:
     )
 
 
-def lay_out_unseen(widget: QWidget, width: int, height: int) -> None:
-    """Give a widget its size and layout without putting it on a screen."""
-    widget.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
-    widget.resize(width, height)
-    widget.show()
+def lay_out_unseen(sheet: QWidget, views: Sequence[tuple[QWidget, int]], width: int) -> None:
+    """Stack widgets of given heights on a sheet and lay them out without a screen."""
+    top = 0
+    for view, height in views:
+        view.setParent(sheet)
+        view.setGeometry(0, top, width, height)
+        top += height
+    sheet.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
+    sheet.resize(width, top)
+    sheet.show()
     QApplication.sendPostedEvents()
-    QApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)
 
 
 def map_picture(
@@ -91,30 +96,27 @@ def map_picture(
     """
     kept = application()
     width, height = size
-    views = []
-    above = 0
+    sheet = QWidget()
+    strips = chart_class("strips")(palette=palette, columns=2 if width >= 1000 else 1)
+    shown = USUAL_STRIPS if surface is not None else NO_COMPRESSOR_STRIPS
+    strips.set_strips(strips_of(match, shown, units))
+    views = [(strips, height)]
     if surface is not None:
         above = round(height * MAP_SHARE)
         axes = map_axes(surface.compressor_map, units.flow)
         chart = chart_class("compressor_map")(palette=palette)
-        lay_out_unseen(chart, width, above)
         chart.set_map(map_series(surface, axes))
         chart.set_line(line_series(match.line, axes, "", match.build.engine.limiter))
         chart.set_marks(marks_of(match.ledger))
-        chart.fit_line_if_outside()
-        views.append(chart)
-    strips = chart_class("strips")(palette=palette, columns=2 if width >= 1000 else 1)
-    lay_out_unseen(strips, width, height - above)
-    strips.set_strips(strips_of(match, USUAL_STRIPS, units))
-    lay_out_unseen(strips, width, height - above)
-    strips.refit()
-    views.append(strips)
+        views = [(chart, above), (strips, height - above)]
+    lay_out_unseen(sheet, views, width)
+    for view, _ in views:
+        view.fit()
     try:
-        export_png(views, path, palette.background, 1.0)
+        export_png([view for view, _ in views], path, palette.background, 1.0)
     finally:
-        for view in views:
-            view.close()
-            view.deleteLater()
+        sheet.hide()
+        sheet.deleteLater()
         kept.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 

@@ -8,33 +8,26 @@ from typing import Any
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QPointF, Qt, Signal
+from PySide6.QtCore import QPointF, QSize, Qt, Signal
 from PySide6.QtGui import QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
-from app.chart_tools.axis import STRIP_PIXELS_A_TICK, Grid, QuietAxis
-from app.chart_tools.canvas import Layer
+from app.chart_tools.axis import MOST_STRIP_TICKS, STRIP_PIXELS_A_TICK, Grid, QuietAxis
 from app.chart_tools.palette import LIGHT, Palette
+from app.chart_tools.plot import FOOT_PIXELS, SIDE_PIXELS, BarePlot
 from app.chart_tools.strip_parts import HEADER, LimitTexts, StripCurves, StripHeader, StripLimits
 from app.present.series import StripSeries
 
-FOOT_PIXELS, SIDE_PIXELS, GAP = 44, 58, 4
+GAP = 4
 
 
 class StripPlot:
     """One strip: its plot, layers and parts; made once, then given new series."""
 
-    def __init__(self, plot: Any, bottom: QuietAxis, left: QuietAxis) -> None:
-        self.plot, self.bottom, self.left = plot, bottom, left
-        self.box = plot.getViewBox()
-        plot.hideButtons()
-        plot.setMenuEnabled(False)
-        plot.layout.setContentsMargins(0, 0, 0, 0)
-        self.box.setMouseEnabled(False, False)
-        self.box.disableAutoRange()
-        self.box.setDefaultPadding(0.0)
-        left.setWidth(SIDE_PIXELS)
-        self.fixed, self.moving = Layer(self.box, 0.0, kept=True), Layer(self.box, 10.0)
+    def __init__(self, plot: BarePlot, lowest: bool) -> None:
+        self.plot, self.lowest = plot, lowest
+        self.box, self.fixed, self.moving = plot.box, plot.fixed, plot.moving
+        self.bottom, self.left = plot.bottom, plot.left
         self.series: StripSeries | None = None
         self.value_range = (0.0, 1.0)
         self.speed_range = (0.0, 1.0)
@@ -62,9 +55,8 @@ class StripPlot:
         tall = max(self.box.rect().height(), HEADER + 20.0)
         top = low + (high - low) * tall / (tall - HEADER)
         self.left.last = high + 1e-9 * abs(high)
-        self.box.setRange(xRange=self.speed_range, yRange=(low, top), padding=0.0)
-        self.fixed.refresh()
-        self.moving.refresh()
+        self.plot.set_ranges(self.speed_range, (low, top))
+        self.plot.refresh()
 
 
 class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
@@ -92,7 +84,6 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         super().__init__(parent)
         self.setObjectName("strips_chart")
         self.setAccessibleName("Strips across engine speed")
-        self.setMinimumSize(220, 100)
         self._palette = palette
         self._columns = max(1, columns)
         self._plots: list[StripPlot] = []
@@ -101,7 +92,8 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._stock: tuple[StripSeries, ...] = ()
         self._ghosts: tuple[tuple[tuple[StripSeries, ...], str], ...] = ()
         self.ci.layout.setContentsMargins(4, 6, 12, 2)
-        self.ci.layout.setSpacing(GAP)
+        self.ci.layout.setVerticalSpacing(GAP)
+        self.ci.layout.setHorizontalSpacing(0)
         self.setBackground(palette.background)
 
     # what is shown
@@ -171,23 +163,36 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
             one.speed_range = low - room, high + room
             one.set_ranges()
 
+    def minimumSizeHint(self) -> QSize:
+        """Return the least size that can be read."""
+        return QSize(220, 100)
+
+    def close(self) -> bool:
+        """Close as any widget; pyqtgraph would tear the scene down under our layers."""
+        return QWidget.close(self)
+
+    def fit(self) -> None:
+        """Do as :meth:`refit`; the name the charts share."""
+        self.refit()
+
     # building
 
     def _build(self) -> None:
         self.ci.clear()
         self._plots = []
         count = len(self._series)
+        rows = -(-count // self._columns)
         for index, _ in enumerate(self._series):
             row, column = divmod(index, self._columns)
-            bottom = QuietAxis("bottom")
-            left = QuietAxis("left", STRIP_PIXELS_A_TICK)
-            plot = self.addPlot(row, column, axisItems={"bottom": bottom, "left": left})
             lowest = index + self._columns >= count
-            bottom.setHeight(FOOT_PIXELS if lowest else 0)
-            bottom.setStyle(showValues=lowest)
-            one = StripPlot(plot, bottom, left)
+            bottom = QuietAxis("bottom")
+            left = QuietAxis("left", STRIP_PIXELS_A_TICK, MOST_STRIP_TICKS)
+            left.setWidth(SIDE_PIXELS)
+            bottom.setHeight(FOOT_PIXELS)
+            foot = rows if lowest else None
+            plot = BarePlot(self.ci, row, 2 * column, bottom, left, foot, mouse=False)
+            one = StripPlot(plot, lowest)
             one.box.sigResized.connect(one.set_ranges)
-            one.lowest = lowest
             one.make_parts(self._palette)
             self._label(one)
             one.header.engine_speed = self._cursor
@@ -199,11 +204,9 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         rows = -(-len(self._series) // self._columns)
         if not rows:
             return
-        spare = self.viewport().height() - 8 - FOOT_PIXELS - GAP * (rows - 1)
-        tall = max(24.0, spare / rows)
+        spare = self.viewport().height() - 8 - FOOT_PIXELS - GAP * rows
         for row in range(rows):
-            last = row == rows - 1
-            self.ci.layout.setRowFixedHeight(row, tall + (FOOT_PIXELS if last else 0))
+            self.ci.layout.setRowFixedHeight(row, max(24.0, spare / rows))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Share the height anew."""

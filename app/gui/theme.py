@@ -61,10 +61,11 @@ def style_sheet(theme: str) -> str:
     """Rules that the palette cannot say."""
     c = surfaces(theme)
     p = PALETTES[theme]
+    alarm = PALETTES["light"].over
     return f"""
     QToolTip {{ color: {c["text"]}; background: {c["base"]}; border: 1px solid {c["line"]}; }}
     #banner {{ padding: 6px 8px; border-radius: 4px; background: {c["raised"]}; }}
-    #banner[alarm="true"] {{ background: {p.over}; color: #ffffff; font-weight: bold; }}
+    #banner[alarm="true"] {{ background: {alarm}; color: #ffffff; font-weight: bold; }}
     #detail {{ padding: 4px 2px; }}
     #caution {{ color: {c["quiet"]}; padding: 2px; }}
     #said {{ color: {p.over}; font-weight: bold; padding: 0 8px; }}
@@ -73,7 +74,7 @@ def style_sheet(theme: str) -> str:
     QTreeWidget, QScrollArea {{ border: 1px solid {c["line"]}; border-radius: 4px; }}
     QLineEdit, QComboBox, QSpinBox {{ padding: 2px 4px; }}
     QLineEdit[wrong="true"] {{ border: 2px solid {p.over}; }}
-    QToolButton#rail {{ border: none; padding: 6px 2px; }}
+    QToolButton#rail {{ border: none; padding: 4px 0; margin: 0; font-size: 8pt; }}
     QToolButton#rail:checked {{ background: {c["raised"]}; border-left: 3px solid {c["accent"]}; }}
     QToolButton#rail:focus {{ border: 1px solid {c["accent"]}; }}
     """

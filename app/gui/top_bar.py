@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtCore import QSignalBlocker, QSize, Qt
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QComboBox, QLabel, QSizePolicy, QToolBar, QWidget
 
@@ -19,6 +19,7 @@ class TopBar(QToolBar):
         self.setObjectName("top bar")
         self._document, self._preferences = document, preferences
         self.setMovable(False)
+        self.setIconSize(QSize(20, 20))
         self.title = QLabel()
         self.title.setTextFormat(Qt.TextFormat.PlainText)
         self.target = QLabel()

@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QAction, QCloseEvent, QIcon, QKeySequence
+from PySide6.QtGui import QAction, QCloseEvent, QIcon, QKeySequence, QShortcut
 from PySide6.QtWidgets import QApplication, QMainWindow
 
 from app.gui.actions import ACTIONS, MENUS
@@ -14,12 +14,17 @@ from app.gui.document import Document
 from app.gui.icons import make_icon
 from app.gui.places.line.place import LinePlace
 from app.gui.preferences import Preferences
+from app.gui.rail import Rail
 from app.gui.recompute import Recompute
 from app.gui.theme import apply_theme, surfaces
 from app.gui.top_bar import TopBar
+from app.gui.view_menu import FlowMenu, StripsMenu
 from app.gui.work import Work
 from app.paths import DEFAULT_SAMPLE, sample_builds
 from engine_model.files.build_file import load_build
+
+CLASSROOM_SCALE = 1.5
+"""Text of the classroom view over the usual [-]."""
 
 
 class Window(QMainWindow):
@@ -36,7 +41,11 @@ class Window(QMainWindow):
         self._make_actions()
         self.top.add_actions([self.actions_by_name[row.name] for row in ACTIONS if row.bar])
         self.addToolBar(Qt.ToolBarArea.TopToolBarArea, self.top)
+        self.rail = Rail(self)
+        self.addToolBar(Qt.ToolBarArea.LeftToolBarArea, self.rail)
         self.setCentralWidget(self.line)
+        self._classroom = False
+        self._add_menus()
         self.setMinimumSize(960, 600)
         self.resize(1400, 850)
         self.setAcceptDrops(True)
@@ -49,6 +58,7 @@ class Window(QMainWindow):
 
     def _make_actions(self) -> None:
         menus = {title: self.menuBar().addMenu(title) for title in MENUS}
+        self._menus = menus
         choices = self.preferences.choices
         on = {
             "toggle_theme": choices.theme == "dark",
@@ -66,11 +76,35 @@ class Window(QMainWindow):
             action.triggered.connect(getattr(self.work, row.name))
             menus[row.menu].addAction(action)
             self.actions_by_name[row.name] = action
+            # shortcuts stay when the menu bar is hidden
+            self.addAction(action)
+
+    def _add_menus(self) -> None:
+        view = self._menus["&View"]
+        self.strips_menu = StripsMenu(self.line.drawing)
+        self.flow_menu = FlowMenu(self.line.drawing)
+        view.addSeparator()
+        view.addMenu(self.strips_menu)
+        view.addMenu(self.flow_menu)
+        reveal = QShortcut(QKeySequence(Qt.Key.Key_Space), self)
+        reveal.activated.connect(self.line.reveal_answers)
+        reveal.setEnabled(False)
+        self._reveal = reveal
+
+    def set_classroom(self, on: bool) -> None:
+        """Larger text and bars away for a class, or everything back."""
+        self._classroom = on
+        self._reveal.setEnabled(on)
+        self.rail.setVisible(not on)
+        self.menuBar().setVisible(not on)
+        self._look()
 
     def _look(self, *_: object) -> None:
         choices = self.preferences.choices
-        apply_theme(QApplication.instance(), choices.theme, choices.text_scale, self._base_size)
+        scale = choices.text_scale * (CLASSROOM_SCALE if self._classroom else 1.0)
+        apply_theme(QApplication.instance(), choices.theme, scale, self._base_size)
         color = surfaces(choices.theme)["text"]
+        self.rail.set_color(color)
         for row in ACTIONS:
             if row.icon:
                 self.actions_by_name[row.name].setIcon(make_icon(row.icon, color))

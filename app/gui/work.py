@@ -9,6 +9,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QInputDialog, QMessageBox
 
 from app.gui.actions import ACTIONS
+from app.gui.commands import BuildCommand
 from app.paths import sample_builds
 from app.present.sentences import CAUTIONS
 from app.present.tables import headline, ledger_table
@@ -109,12 +110,22 @@ class Work:
         return answer == buttons.Discard
 
     def undo(self) -> None:
-        """Take back the last edit."""
-        self._window.document.undo.undo()
+        """Take back the last edit and show where it acted."""
+        stack = self._window.document.undo
+        command = stack.command(stack.index() - 1) if stack.canUndo() else None
+        stack.undo()
+        self._show_where(command)
 
     def redo(self) -> None:
-        """Do the last edit taken back again."""
-        self._window.document.undo.redo()
+        """Do the last edit taken back again and show where it acted."""
+        stack = self._window.document.undo
+        command = stack.command(stack.index()) if stack.canRedo() else None
+        stack.redo()
+        self._show_where(command)
+
+    def _show_where(self, command: object) -> None:
+        if isinstance(command, BuildCommand):
+            self._window.line.show_where(command.paths)
 
     def copy_ledger(self) -> None:
         """Copy headline and ledger as text."""
@@ -145,6 +156,16 @@ class Work:
     def toggle_snapping(self, snapping: bool) -> None:
         """Whether the pulley slider rests at the shelf's sizes."""
         self._window.preferences.change(snapping=snapping)
+
+    def toggle_classroom(self, on: bool) -> None:
+        """Full screen, larger text, panels away, answers covered until a key is pressed."""
+        window = self._window
+        window.set_classroom(on)
+        window.line.set_classroom(on)
+        if on:
+            window.showFullScreen()
+        else:
+            window.showNormal()
 
     def text_larger(self) -> None:
         """Larger text."""

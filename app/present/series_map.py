@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import cast
 
 import contourpy
 import numpy as np
@@ -14,6 +14,7 @@ from engine_model.compressor.surface import Surface
 from engine_model.units import from_si
 
 Floats = NDArray[np.float64]
+Indices = NDArray[np.uint32]
 Curve = tuple[Floats, Floats]
 
 SPEED_ROWS, PLACE_COLUMNS = 121, 81
@@ -103,11 +104,13 @@ def _percent(level: float) -> str:
     return f"{100.0 * level:.4g} %"
 
 
-def _rings(filled: Iterable[tuple[Floats, NDArray[np.uint32]]], scale: float) -> tuple[Floats, ...]:
+def _rings(maker: contourpy.ContourGenerator, level: float, scale: float) -> tuple[Floats, ...]:
+    """Rings around everything at or above a level, holes included."""
+    # of contourpy's shapes of an answer, OuterOffset gives points and offsets by polygon
+    points, offsets = cast("tuple[list[Floats], list[Indices]]", maker.filled(level, np.inf))
     rings: list[Floats] = []
-    for points, offsets in filled:
-        shown = np.asarray(points, dtype=float) * (scale, 1.0)
-        rings += np.split(shown, np.asarray(offsets[1:-1], dtype=int))
+    for outer, starts in zip(points, offsets, strict=True):
+        rings += np.split(outer * (scale, 1.0), starts[1:-1].astype(np.intp))
     return tuple(rings)
 
 
@@ -178,8 +181,7 @@ def map_series(surface: Surface, axes: MapAxes | None = None) -> MapSeries:
             fill_type=contourpy.FillType.OuterOffset,
         )
         for level in levels:
-            points, offsets = maker.filled(level, np.inf)
-            bands.append(Band(level, _rings(zip(points, offsets, strict=True), scale)))
+            bands.append(Band(level, _rings(maker, level, scale)))
             pieces = tuple(np.asarray(p) * (scale, 1.0) for p in maker.lines(level))
             outlines.append(Outline(level, _percent(level), pieces))
     surge = mesh_flow[:, 0] * scale, mesh_ratio[:, 0]
@@ -244,7 +246,9 @@ class MapReadout:
         if not fast.size:
             return (*first, "past choke")
         s = np.array([np.interp(flow, self.flow[k], self.places) for k in fast])
-        heads = np.array([np.interp(p, self.places, self.ratio[k]) for k, p in zip(fast, s)])
+        heads = np.array(
+            [np.interp(p, self.places, self.ratio[k]) for k, p in zip(fast, s, strict=True)]
+        )
         heads = np.maximum.accumulate(heads)
         if ratio < heads[0] and fast[0] > 0:
             return (*first, "past choke")

@@ -27,7 +27,7 @@ class Fold(QWidget):
         self.head.setAutoRaise(True)
         self.body = QWidget()
         self.rows = QVBoxLayout(self.body)
-        self.rows.setContentsMargins(2, 0, 2, 4)
+        self.rows.setContentsMargins(0, 0, 0, 4)
         self.rows.setSpacing(1)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
@@ -54,7 +54,7 @@ class FieldsPanel(QScrollArea):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         inner = QWidget()
         self._column = QVBoxLayout(inner)
-        self._column.setContentsMargins(4, 4, 4, 4)
+        self._column.setContentsMargins(2, 4, 8, 4)
         self._column.setSpacing(2)
         self.headline = QLabel()
         self.headline.setObjectName("headline")
@@ -128,3 +128,17 @@ class FieldsPanel(QScrollArea):
         for rows in self.rows.values():
             for row in rows:
                 row.set_system(self._preferences.choices.system)
+
+    def reveal(self, paths: object) -> None:
+        """Unfold, scroll to and mark the first of some paths; emits nothing."""
+        for path in sorted(paths) if isinstance(paths, frozenset) else ():
+            rows = self.rows.get(path)
+            if not rows:
+                continue
+            row = next((one for one in rows if one.isVisible()), rows[-1])
+            for fold in self.folds:
+                if fold.isAncestorOf(row):
+                    fold.head.setChecked(True)
+            self.ensureWidgetVisible(row)
+            row.editor.setFocus()
+            return

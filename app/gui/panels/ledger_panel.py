@@ -50,6 +50,7 @@ class LedgerPanel(QWidget):
         self._icons: dict[str, QIcon] = {}
         self._colors: dict[str, QColor] = {}
         self._system = "si"
+        self._alarm = False
         self._snapshot: Snapshot | None = None
         self._items: dict[tuple[str, ...], QTreeWidgetItem] = {}
         self._entries: dict[tuple[str, ...], Entry] = {}
@@ -65,7 +66,7 @@ class LedgerPanel(QWidget):
         self.tree.header().setStretchLastSection(False)
         self.tree.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         self.tree.header().setSectionResizeMode(1, QHeaderView.ResizeMode.Fixed)
-        self.tree.setColumnWidth(1, 64)
+        self.tree.setColumnWidth(1, 92)
         self.detail = QLabel()
         self.detail.setWordWrap(True)
         self.detail.setObjectName("detail")
@@ -103,6 +104,7 @@ class LedgerPanel(QWidget):
             item.setTextAlignment(1, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
             item.setData(0, Qt.ItemDataRole.UserRole, key)
             if len(key) == 1:
+                item.setFirstColumnSpanned(True)
                 font = item.font(0)
                 font.setBold(True)
                 item.setFont(0, font)
@@ -112,7 +114,7 @@ class LedgerPanel(QWidget):
 
     def _fill(self, key: tuple[str, ...], title: str, entry: Entry) -> None:
         item = self._item(key)
-        words = f"{percent(entry.used)}"
+        words = f"{entry.state} {percent(entry.used)}".replace(" --", "")
         if item.text(0) != title:
             item.setText(0, title)
         if item.text(1) != words:
@@ -146,7 +148,7 @@ class LedgerPanel(QWidget):
             for subject in dict.fromkeys(SUBJECTS[c] for c in mine):
                 of_subject = [c for c in mine if SUBJECTS[c] == subject]
                 worst = worst_of([e for c in of_subject for e in by_code[c]])
-                self._fill((part, subject), f"{subject}  {worst.state}", worst)
+                self._fill((part, subject), subject, worst)
                 for code in of_subject:
                     of_code = by_code[code]
                     worst = worst_of(of_code)
@@ -165,9 +167,9 @@ class LedgerPanel(QWidget):
             for entries in by_code.values()
             if any(e.state == "over" and e.part == "parts" for e in entries)
         ]
+        alarm = bool(over)
         if not over:
             self.banner.setText("Nothing in parts is over on any day judged.")
-            self.banner.setProperty("alarm", False)
         else:
             top = worst_of(over)
             more = f" and {len(over) - 1} more" if len(over) > 1 else ""
@@ -175,10 +177,12 @@ class LedgerPanel(QWidget):
             self.banner.setText(
                 f"OVER: {TITLES[top.code]} {percent(top.used)} on the {top.day} day{more}.\n{words}"
             )
-            self.banner.setProperty("alarm", True)
-        style = self.banner.style()
-        style.unpolish(self.banner)
-        style.polish(self.banner)
+        if alarm != self._alarm:
+            self._alarm = alarm
+            self.banner.setProperty("alarm", alarm)
+            style = self.banner.style()
+            style.unpolish(self.banner)
+            style.polish(self.banner)
 
     def _on_current(self, item: QTreeWidgetItem | None, *_: object) -> None:
         if item is None or self._snapshot is None:

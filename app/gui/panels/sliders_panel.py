@@ -88,6 +88,10 @@ class SlidersPanel(QWidget):
         grid.addWidget(self.speed, 0, 4, top)
         grid.addWidget(self.boost, 0, 5)
         grid.addWidget(self.boost_box, 0, 6, top)
+        self.shaft = QLabel()
+        self.shaft.setObjectName("headline")
+        self.shaft.hide()
+        grid.addWidget(self.shaft, 0, 7, top)
         grid.setColumnStretch(1, 3)
         grid.setColumnStretch(5, 3)
 
@@ -134,7 +138,8 @@ class SlidersPanel(QWidget):
         if not isinstance(value, float):
             return
         build = self._document.build
-        if build.drive.kind != "belt":
+        if build.drive.kind == "free_shaft":
+            self._scale_schedule(value)
             return
         self._asked = value
         found = pulley_for_boost(
@@ -149,11 +154,31 @@ class SlidersPanel(QWidget):
             shelf = self._preferences.choices.shelf.pulleys
             diameter = min(shelf, key=lambda d: abs(d - diameter), default=diameter)
         self._edit(diameter)
-        self.said.emit(self._impossible(value, found.reached, found.boost, diameter))
+        self.said.emit(self._verdict(value, found.reached, found.boost, diameter))
 
-    def _impossible(self, asked: float, reached: bool, most: float, diameter: float) -> str:
+    def _scale_schedule(self, asked: float) -> None:
+        """Scale the boost schedule of a free shaft so that it asks a boost at the speed."""
+        drive = self._document.build.drive
+        shares, values = np.array(drive.boost_schedule).T
+        share = self.speed.value() / self._document.build.engine.limiter
+        now = float(np.interp(share, shares, values))
+        if drive.boost_schedule_basis == "absolute" or now <= 0.0:
+            self.said.emit("no boost is scheduled at this engine speed: edit the boost schedule")
+            return
+        scaled = tuple(
+            (float(a), float(b)) for a, b in zip(shares, values * (asked / now), strict=True)
+        )
+        try:
+            self._document.edit("drive.boost_schedule", scaled, self._gesture)
+        except InputError as error:
+            self.said.emit(f"{error.value} given; allowed: {error.allowed}")
+            return
+        self.said.emit("")
+
+    def _verdict(self, asked: float, reached: bool, most: float, diameter: float) -> str:
+        """What is impossible about a boost asked, or nothing."""
         if reached:
-            return ""
+            return self._over_limit(asked, diameter)
         system = self._preferences.choices.system
         there = show(diameter, "length", system)
         if math.isnan(most):
@@ -161,6 +186,25 @@ class SlidersPanel(QWidget):
         return (
             f"{show(asked, 'boost', system)} at {self.speed.value()} rpm cannot be had: the most "
             f"is {show(most, 'boost', system)}, with a {there} pulley"
+        )
+
+    def _over_limit(self, asked: float, diameter: float) -> str:
+        """Say how far the impeller is over its limit with the pulley a boost needs."""
+        if self._snapshot is None:
+            return ""
+        speeds = [
+            entry
+            for entry in self._snapshot.match.ledger
+            if entry.code in ("impeller_speed", "impeller_speed_over_rev") and entry.state == "over"
+        ]
+        if not speeds:
+            return ""
+        system = self._preferences.choices.system
+        worst = max(speeds, key=lambda entry: entry.used)
+        return (
+            f"{show(asked, 'boost', system)} needs a {show(diameter, 'length', system)} pulley: "
+            f"impeller {100.0 * (worst.used - 1.0):.0f} % over its limit at "
+            f"{worst.engine_speed_rpm:.0f} rpm"
         )
 
     def _speed_changed(self, _: int) -> None:
@@ -193,7 +237,21 @@ class SlidersPanel(QWidget):
 
     def _show_boost(self, snapshot: Snapshot) -> None:
         line = snapshot.match.line
-        boost = float(np.interp(self.speed.value(), line.engine_speed_rpm, line.boost_gauge_pa))
+        known = np.isfinite(line.boost_gauge_pa)
+        boost = float("nan")
+        if np.any(known):
+            boost = float(
+                np.interp(
+                    self.speed.value(),
+                    line.engine_speed_rpm[known],
+                    line.boost_gauge_pa[known],
+                )
+            )
+        self.shaft.setVisible(snapshot.match.build.drive.kind == "free_shaft")
+        if self.shaft.isVisible():
+            power = float(np.nanmax(line.drive_power_w)) if np.any(known) else float("nan")
+            words = show(power, "power", self._preferences.choices.system)
+            self.shaft.setText(f"asks up to {words} of its shaft; no turbine is modelled")
         if not self.boost.isSliderDown() and not math.isnan(boost):
             self.boost.set_real(boost)
         self.boost_box.set_value(boost)

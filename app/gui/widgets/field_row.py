@@ -44,7 +44,7 @@ class FieldRow(QWidget):
         self.editor.setAccessibleName(field.label)
         self.label.setBuddy(self.editor)
         grid = QGridLayout(self)
-        grid.setContentsMargins(2, 1, 2, 1)
+        grid.setContentsMargins(0, 1, 0, 1)
         grid.setHorizontalSpacing(4)
         grid.setVerticalSpacing(0)
         grid.addWidget(self.mark, 0, 0)
@@ -85,7 +85,7 @@ class FieldRow(QWidget):
             spin.wheelEvent = lambda event: event.ignore()  # type: ignore[method-assign]
             return spin
         quantity = QuantityBox(field)
-        quantity.setFixedWidth(96)
+        quantity.setFixedWidth(92)
         quantity.entered.connect(lambda value: self.entered.emit(field.path, value))
         quantity.refused.connect(self.say)
         return quantity

@@ -26,9 +26,22 @@ from app.present.series import (
     map_series,
     strips_csv,
     strips_of,
+    volume_per_flow,
 )
 from engine_model.compressor.surface import Surface
+from engine_model.matching import inlet_density
 from engine_model.results import Match, OperatingLine
+
+FLOW_AXES: tuple[tuple[str, str], ...] = (
+    ("", "As the units chosen, corrected"),
+    ("kg/s", "kg/s, corrected"),
+    ("lb/min", "lb/min, corrected"),
+    ("m³/s", "m³/s, actual on the day"),
+    ("cfm", "cfm, actual on the day"),
+)
+"""Units of the flow axis with their words; the first follows the units of the bench."""
+
+_VOLUMES = ("m³/s", "cfm")
 
 ON_LINE = ("surge_margin", "choke_margin", "charge_temperature", "boost", "inlet_depression")
 """Entries that belong to a place on the line."""
@@ -57,6 +70,9 @@ class Drawing(QObject):
         self._drawn_units: ChartUnits | None = None
         self._stock: OperatingLine | None = None
         self._cursor: float | None = None
+        self._flow_unit = ""
+        self._drawn_flow: object = None
+        self._covered = False
         self._ghost: tuple[OperatingLine, str] | None = None
         chart.engine_speed_clicked.connect(self.move_cursor)
         strips.engine_speed_chosen.connect(self.move_cursor)
@@ -97,7 +113,9 @@ class Drawing(QObject):
             limiter = match.build.engine.limiter
             self._chart.set_line(line_series(match.line, self._axes, "", limiter))
             self._chart.set_marks(
-                [
+                []
+                if self._covered
+                else [
                     Mark(e.engine_speed_rpm, e.state, e.code)
                     for e in match.ledger
                     if e.code in ON_LINE and e.state in ("close", "over")
@@ -116,9 +134,11 @@ class Drawing(QObject):
 
     def _show_map(self, snapshot: Snapshot) -> None:
         surface = snapshot.surface
-        if surface is self._surface and self._units == self._drawn_units:
+        unit = self._flow_unit or self._units.flow
+        flow = (unit, snapshot.match.day if unit in _VOLUMES else None)
+        if surface is self._surface and flow == self._drawn_flow:
             return
-        self._surface = surface
+        self._surface, self._drawn_flow = surface, flow
         if surface is None:
             self._axes = None
             self._chart.set_map(None)
@@ -126,19 +146,40 @@ class Drawing(QObject):
             self._chart.set_marks([])
             self._chart.set_readout(None)
             return
-        self._axes = map_axes(surface.compressor_map, self._units.flow)
+        volume = None
+        if unit in _VOLUMES:
+            volume = volume_per_flow(
+                snapshot.match.line, inlet_density(snapshot.match.line, snapshot.match.day)
+            )
+        self._axes = map_axes(surface.compressor_map, unit, volume)
         self._chart.set_map(map_series(surface, self._axes))
         line = snapshot.match.line
         ratio = line.impeller_speed_rpm / line.corrected_speed_rpm
         known = ratio[np.isfinite(ratio)]
         self._chart.set_readout(
-            map_readout(
+            None
+            if self._covered
+            else map_readout(
                 surface,
                 self._axes,
                 float(known[0]) if known.size else float("nan"),
                 snapshot.match.build.bounds.surge_judged_above,
             ).words
         )
+
+    def set_flow_unit(self, unit: str) -> None:
+        """Choose the unit of the flow axis; empty follows the units of the bench."""
+        self._flow_unit = unit
+        if self._snapshot is not None:
+            self.show_snapshot(self._snapshot)
+            self._chart.fit()
+
+    def set_covered(self, covered: bool) -> None:
+        """Cover or uncover what tells the answers: marks and read-outs."""
+        self._covered = covered
+        if self._snapshot is not None:
+            self._drawn_flow = None
+            self.show_snapshot(self._snapshot)
 
     def show_ghosts(self, ghosts: list[tuple[OperatingLine, str]]) -> None:
         """Draw kept lines with their names."""

@@ -48,6 +48,10 @@ class LinePlace(QWidget):
         self.words.setObjectName("said")
         self.words.setWordWrap(True)
         self.words.hide()
+        self._classroom = False
+        self.cover = QLabel("Classroom view. Space shows or covers the answers, F11 leaves.")
+        self.cover.setObjectName("headline")
+        self.cover.hide()
         self._lay_out()
         self._connect()
         self._on_preferences()
@@ -58,13 +62,13 @@ class LinePlace(QWidget):
         self.pictures.addWidget(self.strips)
         self.pictures.setStretchFactor(0, 7)
         self.pictures.setStretchFactor(1, 3)
-        self.pictures.setSizes([700, 300])
+        self.pictures.setSizes([740, 260])
         self.across = QSplitter(Qt.Orientation.Horizontal)
         self.across.addWidget(self.fields)
         self.across.addWidget(self.pictures)
         self.across.addWidget(self.ledger)
         self.across.setStretchFactor(1, 1)
-        self.across.setSizes([250, 800, 280])
+        self.across.setSizes([228, 800, 262])
         self.across.setChildrenCollapsible(False)
         self.pictures.setChildrenCollapsible(False)
         layout = QVBoxLayout(self)
@@ -73,6 +77,7 @@ class LinePlace(QWidget):
         layout.addWidget(self.sliders)
         layout.addWidget(self.words)
         layout.addWidget(self.across, 1)
+        layout.addWidget(self.cover)
 
     def _connect(self) -> None:
         self._recompute.ready.connect(self.show_snapshot)
@@ -123,6 +128,26 @@ class LinePlace(QWidget):
 
     def _cursor(self, engine_speed: float) -> None:
         del engine_speed
+
+    def show_where(self, paths: frozenset[str]) -> None:
+        """Show the field where an edit acted."""
+        self.fields.reveal(paths)
+
+    def set_classroom(self, on: bool) -> None:
+        """Panels away and answers covered, or everything back."""
+        self._classroom = on
+        self.cover.setVisible(on)
+        self.fold_panels(on)
+        self.drawing.set_covered(on)
+        self.ledger.setVisible(not on)
+
+    def reveal_answers(self) -> None:
+        """Show or cover the answers of the classroom view."""
+        if not self._classroom:
+            return
+        covered = self.ledger.isVisible()
+        self.ledger.setVisible(not covered)
+        self.drawing.set_covered(covered)
 
     def fold_panels(self, folded: bool) -> None:
         """Hide or show the panels at both sides."""

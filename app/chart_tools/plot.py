@@ -1,0 +1,70 @@
+"""A bare plot in a grid of plots: a view box with a bottom and a left axis, no menus.
+
+pyqtgraph's own plot item makes a dozen hidden windows (menus) that nobody here opens.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pyqtgraph as pg
+
+from app.chart_tools.axis import QuietAxis
+from app.chart_tools.canvas import Layer
+
+FIXED, MOVING = 0.0, 10.0
+"""Order of the two layers."""
+
+FOOT_PIXELS, SIDE_PIXELS = 46, 58
+"""Height of a bottom axis and width of a left one, the same in all charts."""
+
+
+class BarePlot:
+    """View box, axes and two layers of one plot.
+
+    Parameters
+    ----------
+    layout : pyqtgraph.GraphicsLayout
+        The grid.
+    row, column : int
+        Its cells: left axis, and the plot in the next column.
+    bottom, left : QuietAxis
+        Its axes.
+    bottom_row : int or None
+        Row of the bottom axis; none where another plot below shows it.
+    mouse : bool
+        Whether dragging pans and the wheel zooms.
+    """
+
+    def __init__(
+        self,
+        layout: Any,
+        row: int,
+        column: int,
+        bottom: QuietAxis,
+        left: QuietAxis,
+        bottom_row: int | None,
+        *,
+        mouse: bool,
+    ) -> None:
+        self.bottom, self.left = bottom, left
+        self.box = pg.ViewBox(enableMenu=False, enableMouse=mouse, defaultPadding=0.0)
+        self.box.disableAutoRange()
+        layout.addItem(left, row, column)
+        layout.addItem(self.box, row, column + 1)
+        layout.layout.setColumnStretchFactor(column + 1, 100)
+        left.linkToView(self.box)
+        if bottom_row is not None:
+            layout.addItem(bottom, bottom_row, column + 1)
+            bottom.linkToView(self.box)
+        self.fixed = Layer(self.box, FIXED, kept=True)
+        self.moving = Layer(self.box, MOVING)
+
+    def set_ranges(self, x: tuple[float, float], y: tuple[float, float]) -> None:
+        """Set both ranges at once, without padding."""
+        self.box.setRange(xRange=x, yRange=y, padding=0.0, disableAutoRange=True)
+
+    def refresh(self, *_: object) -> None:
+        """Lay both layers out again."""
+        self.fixed.refresh()
+        self.moving.refresh()

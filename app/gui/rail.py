@@ -1,0 +1,52 @@
+"""The rail at the left: the places that exist."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import QToolBar, QToolButton, QWidget
+
+from app.gui.icons import make_icon
+
+PLACES: tuple[tuple[str, str, str], ...] = (("line", "Line", "place-line"),)
+"""Places built so far: key, word, icon."""
+
+
+class Rail(QToolBar):
+    """One button a place, Ctrl+1 and on.
+
+    Signals
+    -------
+    chosen(key)
+        A place was chosen.
+    """
+
+    chosen = Signal(str)
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__("Places", parent)
+        self.setObjectName("rail bar")
+        self.setMovable(False)
+        self.setOrientation(Qt.Orientation.Vertical)
+        self.setIconSize(QSize(20, 20))
+        self._buttons: dict[str, QToolButton] = {}
+        for number, (key, word, _) in enumerate(PLACES, 1):
+            button = QToolButton()
+            button.setObjectName("rail")
+            button.setText(word)
+            button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextUnderIcon)
+            button.setCheckable(True)
+            button.setAutoExclusive(True)
+            button.setChecked(number == 1)
+            button.setToolTip(f"{word} (Ctrl+{number})")
+            button.setAccessibleName(f"Place: {word}")
+            button.clicked.connect(lambda _=False, key=key: self.chosen.emit(key))
+            self.addWidget(button)
+            self._buttons[key] = button
+            shortcut = QShortcut(QKeySequence(f"Ctrl+{number}"), parent)
+            shortcut.activated.connect(button.click)
+
+    def set_color(self, color: str) -> None:
+        """Recolour the icons."""
+        for key, _, icon in PLACES:
+            self._buttons[key].setIcon(make_icon(icon, color))
