@@ -32,7 +32,8 @@ class Default:
     low, high : float
         Allowed range, SI, ends included.
     spread : float
-        Usual spread either side of an assumed value, SI.
+        Usual spread either side of an assumed value, SI; its origin is the row's. 0 where
+        there is none: counts, choices, and bounds and targets, which the user decides.
     origin : str
         Where the default comes from.
     choices : tuple of str
@@ -107,7 +108,7 @@ _ROWS: tuple[Default, ...] = (
         "mass_flow",
         1e-3,
         5.0,
-        0.0,
+        0.03,
         "derived: 1.5 times the stock engine's air flow at its power speed, " + CHOSEN,
         (),
         True,
@@ -130,8 +131,8 @@ _ROWS: tuple[Default, ...] = (
         "dimensionless",
         0.5,
         20.0,
-        0.0,
-        "derived: the compressor map's",
+        0.01,
+        "derived: the compressor map's, as rounded in print",
         (),
         True,
     ),
@@ -141,8 +142,8 @@ _ROWS: tuple[Default, ...] = (
         "speed",
         1e3,
         4e5,
-        0.0,
-        "derived: the compressor map's",
+        1e3,
+        "derived: the compressor map's, as rounded in print",
         (),
         True,
     ),
@@ -184,7 +185,7 @@ _ROWS: tuple[Default, ...] = (
     ),
     _D("drive.boost_schedule_basis", "gauge", "choice", choices=("gauge", "absolute")),
     # bypass
-    _D("bypass.boost_cap", None, "pressure", 1e3, 5e5, 0.0, "blank: no cap", (), True),
+    _D("bypass.boost_cap", None, "pressure", 1e3, 5e5, 5e3, "blank: no cap", (), True),
     _D("bypass.vent", "recirculated", "choice", choices=("recirculated", "atmosphere")),
     # inlet
     _D("inlet.temperature_rise", 5.0, "temperature_difference", 0.0, 60.0, 5.0, CHOSEN),
@@ -255,7 +256,7 @@ _ROWS: tuple[Default, ...] = (
         "volume_flow",
         1e-7,
         1e-4,
-        0.0,
+        2e-7,
         "blank: not judged",
         (),
         True,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -141,3 +142,92 @@ class Match:
     day: Day
     line: OperatingLine
     ledger: tuple[Entry, ...]
+
+
+STEP_UNITS: dict[str, str] = {
+    "pressure": "Pa",
+    "boost": "Pa",
+    "temperature": "K",
+    "temperature_difference": "K",
+    "mass_flow": "kg/s",
+    "power": "W",
+    "torque": "N m",
+    "speed": "rpm",
+    "dimensionless": "-",
+    "share": "-",
+    "volume": "m³",
+    "length": "m",
+    "altitude": "m",
+    "velocity": "m/s",
+    "density": "kg/m³",
+    "energy_per_mass": "J/kg",
+    "specific_heat": "J/(kg K)",
+    "specific_fuel_consumption": "kg/J",
+}
+"""Unit of the value of each kind of step."""
+
+
+class StepNumber(NamedTuple):
+    """A number put into the equation of a step.
+
+    Parameters
+    ----------
+    symbol : str
+        Its letter in the equation.
+    value : float
+        Its value, SI (speeds in rpm).
+    kind : str
+        Key of ``STEP_UNITS``.
+    assumed : bool
+        Whether it is an input of the build that nobody has set.
+    """
+
+    symbol: str
+    value: float
+    kind: str
+    assumed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One quantity on the way from the filter to the crankshaft, and how it came about.
+
+    Parameters
+    ----------
+    key : str
+        Stable name.
+    station : str
+        Where it belongs.
+    quantity : str
+        Name of the quantity.
+    value : float
+        Its value, SI (speeds in rpm); nan where it cannot be computed.
+    kind : str
+        Key of ``STEP_UNITS``.
+    symbol : str
+        Its letter in the equation.
+    equation : str
+        The equation in plain letters: ``_`` before a subscript, ``^`` before a power.
+    numbers : tuple of StepNumber
+        What was put in.
+    source : str
+        Where the equation comes from.
+    note : str
+        What else must be said, such as why there is no value; mostly empty.
+    """
+
+    key: str
+    station: str
+    quantity: str
+    value: float
+    kind: str
+    symbol: str
+    equation: str
+    numbers: tuple[StepNumber, ...]
+    source: str
+    note: str = ""
+
+    @property
+    def unit(self) -> str:
+        """Unit of the value."""
+        return STEP_UNITS[self.kind]

@@ -50,8 +50,9 @@ class BarePlot:
         self.bottom, self.left = bottom, left
         self.box = pg.ViewBox(enableMenu=False, enableMouse=mouse, defaultPadding=0.0)
         self.box.disableAutoRange()
-        layout.addItem(left, row, column)
+        # the axis first would squeeze the whole grid to its own fixed width
         layout.addItem(self.box, row, column + 1)
+        layout.addItem(left, row, column)
         layout.layout.setColumnStretchFactor(column + 1, 100)
         left.linkToView(self.box)
         if bottom_row is not None:

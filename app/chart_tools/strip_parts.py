@@ -53,14 +53,22 @@ class StripLimits:
         self._small = Metrics(font(11))
         self._bold = Metrics(font(11, bold=True))
         self.series: StripSeries | None = None
+        self._laid_out: tuple[Frame, tuple[StripBound, ...]] | None = None
         self._lines: list[tuple[QLineF, QPen]] = []
         self._strokes: list[QLineF] = []
         self.texts: list[Text] = []
 
     def lay_out(self, frame: Frame) -> None:
         """Lines across the strip and their texts."""
-        self._lines, self._strokes, self.texts = [], [], []
         series = self.series
+        # bounds stand still during a drag; a target's words follow the curves
+        laid_out = None
+        if series is not None and series.target is None:
+            laid_out = frame, series.bounds
+        if laid_out is not None and laid_out == self._laid_out:
+            return
+        self._laid_out = laid_out
+        self._lines, self._strokes, self.texts = [], [], []
         if series is None:
             return
         for bound in series.bounds:

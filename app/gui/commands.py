@@ -52,4 +52,5 @@ class BuildCommand(QUndoCommand):
         self._after = other._after
         self.paths |= other.paths
         self.setText(other.text())
+        self.setObsolete(self._after == self._before)  # a drag back to its start is no step
         return True

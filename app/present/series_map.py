@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 
 from app.present.series_axes import MapAxes, map_axes, nice_step, reference_text
 from engine_model.compressor.surface import Surface
-from engine_model.units import from_si
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.uint32]
@@ -21,7 +20,7 @@ SPEED_ROWS, PLACE_COLUMNS = 121, 81
 FALL_END = 1.3
 """Place s down to which the fall past choke is drawn [-]; the surface ends at 2."""
 
-MOST_LEVELS = 9
+MOST_LEVELS = 10
 _EDGE = 0.008
 """Efficiency over the lowest level from which the choke-side slope is carried on [-]."""
 HEADROOM, ROOM_BELOW, ROOM_RIGHT = 1.04, 0.07, 0.12
@@ -90,7 +89,7 @@ def efficiency_levels(surface: Surface, efficiency: Floats) -> tuple[float, ...]
         return ()
     top = float(np.nanmax(efficiency))
     low = max(float(np.nanpercentile(efficiency, 8.0)), top - 0.20)
-    step = max(0.01, nice_step(top - low, MOST_LEVELS - 2))
+    step = max(0.01, nice_step(top - low, MOST_LEVELS))
     first = np.ceil(low / step) * step
     return tuple(float(v) for v in np.round(np.arange(first, top, step), 4))
 
@@ -176,7 +175,7 @@ def map_series(surface: Surface, axes: MapAxes | None = None) -> MapSeries:
         maker = contourpy.contour_generator(
             mesh_flow,
             mesh_ratio,
-            _off_plateau(eta, levels[0]),
+            _off_plateau(eta, levels[0]) if cmap.islands else eta,
             line_type=contourpy.LineType.Separate,
             fill_type=contourpy.FillType.OuterOffset,
         )
@@ -246,16 +245,23 @@ class MapReadout:
         if not fast.size:
             return (*first, "past choke")
         s = np.array([np.interp(flow, self.flow[k], self.places) for k in fast])
-        heads = np.array(
-            [np.interp(p, self.places, self.ratio[k]) for k, p in zip(fast, s, strict=True)]
-        )
+        pairs = zip(fast, s, strict=True)
+        heads = np.array([np.interp(place, self.places, self.ratio[k]) for k, place in pairs])
+        speeds = self.speeds[fast]
+        if fast[0] > 0:
+            # the line that just passes the flow, at its choke end
+            slow = slice(fast[0] - 1, fast[0] + 1)
+            share = float(np.interp(flow, self.flow[slow, -1], [0.0, 1.0]))
+            speeds = np.insert(speeds, 0, np.interp(share, [0.0, 1.0], self.speeds[slow]))
+            heads = np.insert(heads, 0, np.interp(share, [0.0, 1.0], self.ratio[slow, -1]))
+            s = np.insert(s, 0, 1.0)
+            if ratio < heads[0]:
+                return (*first, "past choke")
         heads = np.maximum.accumulate(heads)
-        if ratio < heads[0] and fast[0] > 0:
-            return (*first, "past choke")
         if ratio > heads[-1]:
             return (*first, "above the map")
-        speed = float(np.interp(ratio, heads, self.speeds[fast]))
-        place = float(np.interp(speed, self.speeds[fast], s))
+        speed = float(np.interp(ratio, heads, speeds))
+        place = float(np.interp(speed, speeds, s))
         if flow < float(self.surface.surge_flow(speed)) * self.axes.flow_scale * 0.6:
             return (*first, "left of surge")
         region = str(
@@ -289,7 +295,7 @@ def map_readout(
     judged_above : float
         Pressure ratio below which surge is not judged. [-]
     """
-    speeds = np.linspace(0.25 * surface.line_speeds[0], 1.3 * surface.line_speeds[-1], 97)
+    speeds = np.linspace(0.25 * surface.line_speeds[0], 1.3 * surface.line_speeds[-1], 241)
     places = np.linspace(-1.0, 1.0, 81)
     flow, ratio, eta = surface.line(speeds[:, None], places)
     return MapReadout(
@@ -303,13 +309,3 @@ def map_readout(
         impeller_per_corrected,
         judged_above,
     )
-
-
-def flow_shown(corrected_flow: Floats, axes: MapAxes) -> Floats:
-    """Corrected flow [kg/s] on the axes."""
-    return np.asarray(corrected_flow * axes.flow_scale)
-
-
-def speed_text(speed: float) -> str:
-    """Engine or impeller speed in words."""
-    return f"{from_si(speed, 'rpm', 'speed'):,.0f} rpm".replace(",", " ")

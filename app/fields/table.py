@@ -1,53 +1,15 @@
 """The one table of editable inputs as a person sees them.
 
 Values, ranges, spreads and origins come from ``engine_model.defaults``; here stand the words,
-the display units and the place on the panel.
+the kind of display and the place on the panel.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from app.fields.display import Units, decimals_of, step_of, unit_of
 from engine_model.defaults import DEFAULTS, Default
-from engine_model.errors import InputError
-from engine_model.units import from_si, parse_quantity
-
-
-@dataclass(frozen=True, slots=True)
-class Display:
-    """How a quantity is shown: unit and decimals in each system, step of the arrow keys."""
-
-    si: str
-    us: str
-    si_decimals: int
-    us_decimals: int
-    si_step: float
-    us_step: float
-
-
-_DISPLAYS: dict[str, Display] = {
-    "length": Display("mm", "in", 1, 3, 0.5, 0.02),
-    "volume": Display("L", "cu in", 3, 1, 0.05, 2.0),
-    "pressure": Display("kPa", "psi", 2, 2, 0.5, 0.1),
-    "boost": Display("bar", "psi", 2, 1, 0.02, 0.2),
-    "temperature": Display("°C", "°F", 1, 1, 1.0, 2.0),
-    "temperature_difference": Display("K", "°F", 1, 1, 1.0, 2.0),
-    "mass_flow": Display("kg/s", "lb/min", 4, 2, 0.005, 0.5),
-    "volume_flow": Display("cc/min", "cc/min", 0, 0, 10.0, 10.0),
-    "power": Display("kW", "hp", 1, 1, 1.0, 1.0),
-    "torque": Display("N m", "lb ft", 0, 0, 5.0, 5.0),
-    "speed": Display("rpm", "rpm", 0, 0, 50.0, 50.0),
-    "angle": Display("deg", "deg", 0, 0, 5.0, 5.0),
-    "velocity": Display("m/s", "ft/s", 1, 1, 0.5, 1.0),
-    "dimensionless": Display("-", "-", 3, 3, 0.01, 0.01),
-    "altitude": Display("m", "ft", 0, 0, 50.0, 100.0),
-    "share": Display("%", "%", 1, 1, 1.0, 1.0),
-    "density": Display("kg/m³", "lb/ft³", 3, 4, 0.01, 0.001),
-    "specific_fuel_consumption": Display("g/(kW h)", "lb/(hp h)", 0, 3, 1.0, 0.01),
-}
-
-NOTHING = "--"
-"""Text of a number that cannot be computed."""
 
 _BOOST_PATHS = ("bypass.boost_cap", "bounds.boost", "drive.boost_schedule")
 
@@ -98,20 +60,17 @@ class Field:
         kind = self.quantity
         return kind not in ("choice", "text", "day", "integer") and not kind.startswith("table:")
 
-    def unit(self, system: str) -> str:
-        """Display unit in ``si`` or ``us``."""
-        display = _DISPLAYS[self.display]
-        return display.us if system == "us" else display.si
+    def unit(self, units: Units) -> str:
+        """Display unit; an input without a unit has a plain number's."""
+        return unit_of(self.display, units) if self.is_number else "-"
 
-    def decimals(self, system: str) -> int:
-        """Decimals shown in ``si`` or ``us``."""
-        display = _DISPLAYS[self.display]
-        return display.us_decimals if system == "us" else display.si_decimals
+    def decimals(self, units: Units) -> int:
+        """Decimals shown."""
+        return decimals_of(self.display, units) if self.is_number else 0
 
-    def step(self, system: str) -> float:
+    def step(self, units: Units) -> float:
         """Step of the arrow keys, in the display unit."""
-        display = _DISPLAYS[self.display]
-        return display.us_step if system == "us" else display.si_step
+        return step_of(self.display, units) if self.is_number else 1.0
 
 
 _GROUPS = {
@@ -275,74 +234,3 @@ DAY_FIELDS: tuple[Field, ...] = (
 
 FIELD: dict[str, Field] = {one.path: one for one in (*FIELDS, *DAY_FIELDS)}
 """Fields by path."""
-
-
-def display_of(kind: str) -> Display:
-    """Units and decimals of a kind of display, such as ``boost`` or ``power``."""
-    return _DISPLAYS[kind]
-
-
-def show(value: float, kind: str, system: str = "si", *, unit: bool = True) -> str:
-    """Text of an SI value as a kind of display, such as ``0.55 bar``."""
-    display = _DISPLAYS[kind]
-    symbol = display.us if system == "us" else display.si
-    decimals = display.us_decimals if system == "us" else display.si_decimals
-    if value != value:
-        return NOTHING
-    quantity = {"boost": "pressure", "altitude": "length", "share": "dimensionless"}.get(kind, kind)
-    number = float(from_si(value, symbol, quantity))
-    text = f"{number:.{decimals}f}"
-    if float(text) == 0.0:
-        text = text.lstrip("-")
-    return f"{text} {symbol}" if unit and symbol != "-" else text
-
-
-def read_value(field: Field, text: str) -> float | int | str | None:
-    """Value, SI, of what was typed into a field; blank where that is allowed.
-
-    Raises
-    ------
-    InputError
-        With the field's path, what was typed and what is allowed.
-    """
-    row, typed = field.row, text.strip()
-    if typed in ("", "blank", "none") and row.optional:
-        return None
-    if row.quantity == "choice":
-        word = typed.replace(" ", "_") if typed.replace(" ", "_") in row.choices else typed
-        if word not in row.choices:
-            raise InputError(field.path, text, "one of " + ", ".join(row.choices))
-        return word
-    if row.quantity in ("text", "day"):
-        return typed
-    if row.quantity == "integer":
-        try:
-            return int(typed)
-        except ValueError:
-            raise InputError(field.path, text, "a whole number") from None
-    if row.quantity.startswith("table:"):
-        raise InputError(field.path, text, "a table; edit it in the bench or in the file")
-    parsed = parse_quantity(typed, row.quantity, field=field.path)
-    if parsed.pressure_basis == "absolute" and field.display == "boost":
-        raise InputError(field.path, text, "a gauge pressure: boost counts from the day's ambient")
-    check_range(field, parsed.value_si, text)
-    return parsed.value_si
-
-
-def check_range(field: Field, value: float, given: object) -> None:
-    """Raise an :class:`InputError` in display units where a value is outside its range."""
-    row = field.row
-    if not row.low <= value <= row.high:
-        low, high = (show(v, field.display) for v in (row.low, row.high))
-        raise InputError(field.path, given, f"{low} to {high}")
-
-
-def write_value(field: Field, value: object, system: str = "si") -> str:
-    """Text of a value in a field, with its unit."""
-    if value is None:
-        return ""
-    if isinstance(value, tuple):
-        return f"{len(value)} rows"
-    if isinstance(value, str) or field.quantity == "integer":
-        return str(value)
-    return show(float(value), field.display, system)  # type: ignore[arg-type]

@@ -1,0 +1,57 @@
+"""Lists of lengths or flows as people type them: ``60 mm, 63 mm, 2.5 in``."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from app.fields.display import Units, show, unit_of
+from engine_model.errors import InputError
+from engine_model.units import from_si, parse_quantity
+
+# a comma parts two items unless digits stand close on both its sides: 2,5 in
+_PART = re.compile(r"[;\n]|,(?=\s)|(?<![0-9]),|,(?![0-9])")
+_BARE = re.compile(r"[-+0-9.,\s]+")
+
+
+def read_list(
+    text: str, quantity: str, label: str, low: float, high: float
+) -> tuple[float, ...]:
+    """SI values of a typed list, rising, each once; bare numbers take the next unit.
+
+    Raises
+    ------
+    InputError
+        With the list's label, the item at fault and what is allowed.
+    """
+    items = read_names(text)
+    unit = ""
+    found: set[float] = set()
+    for item in reversed(items):
+        if _BARE.fullmatch(item) and unit:
+            parsed = parse_quantity(f"{item} {unit}", quantity, field=label)
+        else:
+            parsed = parse_quantity(item, quantity, field=label)
+        unit = parsed.unit_symbol
+        if not low <= parsed.value_si <= high:
+            ends = (f"{float(from_si(end, unit, quantity)):.4g} {unit}" for end in (low, high))
+            raise InputError(label, item, " to ".join(ends))
+        found.add(round(parsed.value_si, 12))
+    return tuple(sorted(found))
+
+
+def read_names(text: str) -> tuple[str, ...]:
+    """Items of a typed list of names, in order, each once."""
+    items = (item.strip() for item in _PART.split(text))
+    return tuple(dict.fromkeys(item for item in items if item))
+
+
+def write_list(values: Sequence[float], kind: str, units: Units = "si") -> str:
+    """Text of a list of SI values, each with its unit; :func:`read_list` reads it back."""
+    symbol = unit_of(kind, units)
+    texts = (_short(show(value, kind, units, unit=False)) for value in values)
+    return ", ".join(f"{text} {symbol}" for text in texts)
+
+
+def _short(number: str) -> str:
+    return number.rstrip("0").rstrip(".") if "." in number else number

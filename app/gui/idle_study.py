@@ -1,0 +1,146 @@
+"""The study of the assumed inputs, a slice at a time while nothing else is to be done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from time import perf_counter
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from app.gui.recompute import Recompute, Snapshot
+from engine_model.compressor.surface import Surface
+from engine_model.errors import InputError
+from engine_model.inputs import Build, Day
+from engine_model.studies.sensitivity import Sensitivity, ranked, sensitivity_steps
+
+SLICE_S = 0.006
+"""Longest turn; a step that would pass it waits for the next turn."""
+
+REST_MS = 120
+"""The build must be left alone this long before a study begins."""
+
+
+@dataclass(eq=False)
+class _Run:
+    """A study under way."""
+
+    generation: int
+    build: Build
+    day: Day
+    steps: Iterator[Sensitivity | None]
+    found: list[Sensitivity] = field(default_factory=list)
+
+
+class IdleStudy(QObject):
+    """Ranks the assumed inputs in idle time.
+
+    Signals
+    -------
+    ready(found)
+        Tuple of Sensitivity, the largest effect first.
+    stale()
+        The last result no longer belongs to the build.
+    """
+
+    ready = Signal(object)
+    stale = Signal()
+
+    def __init__(self, recompute: Recompute | None = None, parent: QObject | None = None) -> None:
+        super().__init__(parent if parent is not None else recompute)
+        self._generation = 0
+        self._run: _Run | None = None
+        self._result: tuple[Build, Day, tuple[Sensitivity, ...]] | None = None
+        self._last_step = 0.0
+        # longest turn so far [s], for benchmarks
+        self.longest_slice = 0.0
+        self._rest = QTimer(self)
+        self._rest.setSingleShot(True)
+        self._rest.setInterval(REST_MS)
+        self._turns = QTimer(self)
+        self._turns.setInterval(0)
+        self._rest.timeout.connect(self._turns.start)
+        self._turns.timeout.connect(self._turn)
+        if recompute is not None:
+            recompute.ready.connect(self.follow)
+            recompute.refused.connect(self.cancel)
+
+    @property
+    def generation(self) -> int:
+        """Number of the present study; results of any other are dropped."""
+        return self._generation
+
+    @property
+    def is_running(self) -> bool:
+        """Whether a study waits or is under way."""
+        return self._run is not None
+
+    @property
+    def result(self) -> tuple[Sensitivity, ...] | None:
+        """The last result, where it belongs to the build as last heard of."""
+        return None if self._result is None else self._result[2]
+
+    def follow(self, snapshot: Snapshot) -> None:
+        """Take a new snapshot: start over where build or day changed, wait while dragging."""
+        build, day = snapshot.match.build, snapshot.match.day
+        if snapshot.days_are_old:
+            self.cancel()
+        elif not self._knows(build, day):
+            self.start(build, day, snapshot.surface)
+
+    def _knows(self, build: Build, day: Day) -> bool:
+        if self._run is not None:
+            return self._run.build == build and self._run.day == day
+        return self._result is not None and self._result[:2] == (build, day)
+
+    def start(self, build: Build, day: Day, surface: Surface | None = None) -> None:
+        """Begin the study of a build, after a rest; whatever was under way is dropped."""
+        self.cancel()
+        steps = sensitivity_steps(build, day, surface=surface)
+        self._run = _Run(self._generation, build, day, steps)
+        self._rest.start()
+
+    def cancel(self, *_: object) -> None:
+        """Drop the study under way and the last result."""
+        self._generation += 1
+        self._rest.stop()
+        self._turns.stop()
+        self._run = None
+        if self._result is not None:
+            self._result = None
+            self.stale.emit()
+
+    def _turn(self) -> None:
+        run = self._run
+        if run is None:
+            self._turns.stop()
+            return
+        began = now = perf_counter()
+        done, first = False, True
+        while not done and (first or now - began + self._last_step <= SLICE_S):
+            first = False
+            try:
+                one = next(run.steps)
+            except StopIteration:
+                done = True
+            except InputError:
+                # the window already says why the build cannot be matched
+                self.cancel()
+                return
+            else:
+                if one is not None:
+                    run.found.append(one)
+            before, now = now, perf_counter()
+            self._last_step = now - before
+        self.longest_slice = max(self.longest_slice, now - began)
+        if done:
+            self._finish(run)
+
+    def _finish(self, run: _Run) -> None:
+        self._turns.stop()
+        if run.generation != self._generation:
+            return
+        self._run = None
+        found = ranked(run.found)
+        self._result = (run.build, run.day, found)
+        self.ready.emit(found)
