@@ -131,8 +131,8 @@ _ROWS: tuple[Default, ...] = (
         "dimensionless",
         0.5,
         20.0,
-        0.01,
-        "derived: the compressor map's, as rounded in print",
+        0.01,  # as such figures are rounded in print
+        "derived: the compressor map's",
         (),
         True,
     ),
@@ -142,8 +142,8 @@ _ROWS: tuple[Default, ...] = (
         "speed",
         1e3,
         4e5,
-        1e3,
-        "derived: the compressor map's, as rounded in print",
+        1e3,  # as such figures are rounded in print
+        "derived: the compressor map's",
         (),
         True,
     ),

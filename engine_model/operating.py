@@ -15,7 +15,14 @@ from engine_model.results import LINE_FIELDS, NO_COMPRESSOR
 from engine_model.solvers.bypass_solver import hold_cap
 from engine_model.solvers.chain import Breathing, Chain, Points, States
 from engine_model.solvers.free_shaft_solver import solve_free_shaft
-from engine_model.solvers.shaft_solver import FOUND, NO_ROOT_RIGHT, Places, solve_places
+from engine_model.solvers.shaft_solver import (
+    FOUND,
+    NO_ROOT_LEFT,
+    NO_ROOT_RIGHT,
+    OUT_OF_REACH,
+    Places,
+    solve_places,
+)
 from engine_model.unpack import BlockAir, BlockInputs, Plan, inlet_temperature, make_points
 
 Floats = NDArray[np.float64]
@@ -81,6 +88,7 @@ def solve_block(block: Block) -> tuple[dict[str, Floats], NDArray[np.int8], int]
     arrays = _numbers(block, block.surface, solved)
     judged = block.plan.build.bounds.surge_judged_above
     s = np.where(solved.places.outcome == NO_ROOT_RIGHT, 2.0, solved.places.s)
+    s = np.where(solved.places.outcome == OUT_OF_REACH, 0.5, s)
     region = block.surface.classify(solved.corrected_speed, s, judged)
     return arrays, region, solved.places.evaluations
 
@@ -113,16 +121,19 @@ def _solve(block: Block, surface: Surface) -> _Solved:
         impeller = np.broadcast_to(block.inputs.impeller_speed, (size,))
         weak = surface.surge_pressure_ratio(speed) < judged
         places = solve_places(chain, np.where(weak, -2.0, -1.0))
-    s = np.where(places.outcome == FOUND, places.s, 0.0)
-    states = chain.breathe(chain.to_manifold(s))
+    # where the engine takes too little, the line begins at 0.6 of its surge flow
+    shut = np.where(places.outcome == NO_ROOT_LEFT, -1.0, 0.0)
+    shut = np.where(places.outcome == FOUND, places.s, shut)
+    states = chain.breathe(chain.to_manifold(shut))
     temperature = np.broadcast_to(fresh, (size,))
     bypass = np.zeros(size)
     cap = plan.build.bypass.boost_cap
     if cap is not None:
-        over = (places.outcome == FOUND) & (states.manifold_pressure > air.pressure + cap)
+        able = places.outcome <= NO_ROOT_LEFT
+        over = able & (states.manifold_pressure > air.pressure + cap)
         index = np.flatnonzero(over)
         if index.size:
-            return _capped(block, surface, chain, places, states, index, impeller)
+            return _capped(block, surface, chain, places, states, index, impeller, shut)
     return _Solved(speed, impeller, temperature, places, states, bypass)
 
 
@@ -134,6 +145,7 @@ def _capped(
     states: States,
     index: Indices,
     impeller: Floats,
+    shut: Floats,
 ) -> _Solved:
     """Open the bypass of the points over the cap."""
     plan, air = block.plan, block.air
@@ -164,7 +176,7 @@ def _capped(
     recirculated = plan.build.bypass.vent == "recirculated"
     capped = hold_cap(
         chain.only(index),
-        places.s[index],
+        shut[index],
         pressure[index] + cap,
         fresh[index],
         recirculated,
@@ -179,7 +191,10 @@ def _capped(
         value = np.array(getattr(states, name))
         value[index] = getattr(capped.states, name)
         merged[name] = value
-    placed = Places(s, places.outcome, places.evaluations)
+    outcome = places.outcome.copy()
+    outcome[index] = np.where(capped.held, FOUND, NO_ROOT_RIGHT)
+    s[index] = np.where(capped.held, capped.s, np.nan)
+    placed = Places(s, outcome, places.evaluations)
     return _Solved(speed, impeller, temperature, placed, States(**merged), bypass)
 
 
@@ -229,6 +244,10 @@ def _numbers(block: Block, surface: Surface, solved: _Solved) -> dict[str, Float
         corrected_speed_rpm=np.asarray(judged),
         impeller_speed_rpm=np.asarray(solved.impeller_speed),
     )
+    if free and not np.all(found):
+        # the speed of a free shaft is part of the answer
+        for key in ("corrected_speed_rpm", "impeller_speed_rpm"):
+            arrays[key] = np.where(found, arrays[key], np.nan)
     return arrays
 
 

@@ -40,9 +40,11 @@ def surface_of(build: Build, surface: Surface | None = None) -> Surface | None:
     """The build's fitted surface, the caller's own where it belongs to the same map."""
     if build.drive.kind == "none" or build.blower.compressor_map is None:
         return None
-    if surface is not None and surface.compressor_map is build.blower.compressor_map:
+    cmap, typed = build.blower.compressor_map, build.blower.typed_efficiency
+    same = surface is not None and surface.compressor_map is cmap
+    if surface is not None and same and (cmap.has_efficiency or surface.typed_efficiency == typed):
         return surface
-    return fit_surface(build.blower.compressor_map, build.blower.typed_efficiency)
+    return fit_surface(cmap, typed)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,6 +96,11 @@ def make_problem(
     Problem
         With the variation broadcast and flat, in the order day, leading axes, engine speed.
     """
+    throttled = variation is not None and variation.throttle_area is not None
+    if throttled and (build.drive.kind == "none" or build.bypass.boost_cap is not None):
+        raise InputError(
+            "variation.throttle_area", "areas", "a blown build without a boost cap only"
+        )
     inner = (len(days), rpm.size)
     given = {}
     if variation is not None:

@@ -81,8 +81,9 @@ def bracketed_roots(
     Chandrupatla, Advances in Engineering Software 28 (1997) 145: inverse quadratic
     interpolation where it is safe, bisection elsewhere. The first step is a secant.
     """
-    result = np.where(np.abs(residual_low) <= np.abs(residual_high), low, high)
-    best = np.minimum(np.abs(residual_low), np.abs(residual_high))
+    at_low = np.abs(residual_low) <= np.abs(residual_high)
+    result = np.where(at_low, low, high)
+    best = np.where(at_low, np.abs(residual_low), np.abs(residual_high))
     evaluations = 0
     place = np.flatnonzero(best > tolerance)
     if place.size == 0:
@@ -91,43 +92,61 @@ def bracketed_roots(
         equations = equations.only(place)
     x1, x2, f1, f2 = low[place], high[place], residual_low[place], residual_high[place]
     moving = np.ones(place.size, dtype=bool)
-    x_min, f_min = result[place], best[place]
     t = np.clip(f1 / (f1 - f2), 0.02, 0.98)
     for _ in range(most_steps):
-        x = x1 + t * (x2 - x1)
+        x = x2 - x1
+        x *= t
+        x += x1
         f = equations.residual(x)
         evaluations += int(np.count_nonzero(moving))
         same = (f > 0.0) == (f1 > 0.0)
         x3, f3 = np.where(same, x1, x2), np.where(same, f1, f2)
-        x2, f2 = np.where(same, x2, x1), np.where(same, f2, f1)
+        np.copyto(x2, x1, where=~same)
+        np.copyto(f2, f1, where=~same)
         x1, f1 = x, f
-        size = np.abs(f)
-        better = moving & (size < f_min)
-        x_min, f_min = np.where(better, x, x_min), np.where(better, size, f_min)
         width = x2 - x1
-        closed = np.abs(width) <= 4e-16 * np.maximum(np.abs(x1), 1.0)
-        moving &= ~((size <= tolerance) | closed)
-        still = int(np.count_nonzero(moving))
-        if still == 0:
-            break
-        with np.errstate(divide="ignore", invalid="ignore"):
-            span = x3 - x2
-            xi = -width / span
-            phi = (f1 - f2) / (f3 - f2)
-            alpha = (x3 - x1) / width
-            safe = (1.0 - np.sqrt(1.0 - xi) < phi) & (phi < np.sqrt(xi))
-            step = f1 / (f1 - f2) * (f3 / (f3 - f2)) - alpha * (f1 / (f3 - f1)) * (f2 / (f2 - f3))
-            t = np.where(safe, step, 0.5)
-            least = np.minimum(2e-16 / np.abs(width) + 1e-9, 0.5)
-        t = np.minimum(np.maximum(t, least), 1.0 - least)
-        if still < COMPACT_BELOW * moving.size:
-            done = np.flatnonzero(~moving)
-            result[place[done]] = x_min[done]
-            keep = np.flatnonzero(moving)
-            equations = equations.only(keep)
-            place = place[keep]
-            x1, x2, f1, f2 = x1[keep], x2[keep], f1[keep], f2[keep]
-            t, x_min, f_min = t[keep], x_min[keep], f_min[keep]
-            moving = np.ones(keep.size, dtype=bool)
-    result[place] = x_min
+        done = np.abs(f) <= tolerance
+        done |= np.abs(width) <= 4e-16 * np.maximum(np.abs(x1), 1.0)
+        done &= moving
+        ended = np.flatnonzero(done)
+        if ended.size:
+            nearer = np.abs(f1[ended]) <= np.abs(f2[ended])
+            result[place[ended]] = np.where(nearer, x1[ended], x2[ended])
+            moving &= ~done
+            still = int(np.count_nonzero(moving))
+            if still == 0:
+                return Roots(result, evaluations)
+            if still < COMPACT_BELOW * moving.size:
+                keep = np.flatnonzero(moving)
+                equations, place, width = equations.only(keep), place[keep], width[keep]
+                x1, x2, x3 = x1[keep], x2[keep], x3[keep]
+                f1, f2, f3 = f1[keep], f2[keep], f3[keep]
+                moving = np.ones(keep.size, dtype=bool)
+        t = _next_share(x1, x3, width, f1, f2, f3)
+    ended = np.flatnonzero(moving)
+    nearer = np.abs(f1[ended]) <= np.abs(f2[ended])
+    result[place[ended]] = np.where(nearer, x1[ended], x2[ended])
     return Roots(result, evaluations)
+
+
+def _next_share(
+    x1: Floats, x3: Floats, width: Floats, f1: Floats, f2: Floats, f3: Floats
+) -> Floats:
+    """Share of the way from x1 to x2 for the next trial: interpolated where safe, else half."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        span = x3 - x1
+        fall = f1 - f2
+        rise = f3 - f2
+        xi = width / (width - span)
+        phi = fall / rise
+        safe = phi < np.sqrt(xi)
+        safe &= 1.0 - np.sqrt(1.0 - xi) < phi
+        step = f3 / rise
+        step *= f1 / fall
+        other = span / width
+        other *= f1 / (f3 - f1)
+        other *= f2 / rise
+        step += other
+        t = np.where(safe, step, 0.5)
+        least = np.minimum(2e-16 / np.abs(width) + 1e-9, 0.5)
+    return np.asarray(np.minimum(np.maximum(t, least), 1.0 - least))

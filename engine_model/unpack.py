@@ -13,7 +13,7 @@ from engine_model.air.corrected import flow_correction, speed_correction
 from engine_model.air.gas import MoistAir, inlet_gas, moist_air
 from engine_model.compressor.surface import Surface
 from engine_model.constants import CYCLE_GAMMA, RPM_PER_CYCLE
-from engine_model.cooling.charge_cooler import transfer_units
+from engine_model.cooling.charge_cooler import FLOW_EXPONENT, transfer_units
 from engine_model.defaults import (
     COOLER_REFERENCE_DENSITY,
     INLET_REFERENCE_DENSITY,
@@ -223,7 +223,7 @@ def log_units_at_unit_flow(plan: Plan, effectiveness: Floats) -> Floats:
     ratio = plan.build.cooler.capacity_ratio
     flat = [np.log(transfer_units(float(e), ratio)) for e in effectiveness.ravel()]
     at_rated = np.array(flat).reshape(effectiveness.shape)
-    return np.asarray(at_rated + 0.4 * np.log(plan.rated))
+    return np.asarray(at_rated - FLOW_EXPONENT * np.log(plan.rated))
 
 
 def make_points(

@@ -172,6 +172,22 @@ def check(build, days, rpm, line, slip=0.0):
     np.testing.assert_allclose(work[far], b.aero[far], rtol=1e-4)
     close(line.discharge_pressure_pa, line.pressure_ratio * line.inlet_pressure_pa, 1e-12)
     check_cooler(build, line, b, far)
+    check_corrected(build, line, b)
+
+
+def check_corrected(build, line, b):
+    """Flow by W sqrt(R T/g)/p, speed by N/sqrt(g R T), on the map's own reference state."""
+    cmap, t1 = build.blower.compressor_map, line.inlet_temperature_k
+    t_ref = cmap.reference_temperature
+    cp_ref = float(moist_air(0.0).specific_heat(np.float64(t_ref)))
+    g_ref, cp = cp_ref / (cp_ref - R_DRY), b.air.specific_heat(t1)
+    g = cp / (cp - b.gas)
+    flow = line.air_flow_kg_s * np.sqrt(b.gas * t1 / g / (R_DRY * t_ref / g_ref))
+    flow = flow / line.inlet_pressure_pa * cmap.reference_pressure
+    close(line.corrected_flow_kg_s, flow, 1e-9)
+    speed = line.impeller_speed_rpm / np.sqrt(g * b.gas * t1 / (g_ref * R_DRY * t_ref))
+    known = np.isfinite(line.air_flow_kg_s)
+    np.testing.assert_allclose(line.corrected_speed_rpm[known], speed[known], 1e-9)
 
 
 def check_cooler(build, line, b, far):

@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 import xml.etree.ElementTree as ElementTree
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -206,6 +207,7 @@ def test_the_picture_is_written_without_a_display(tmp_path, monkeypatch):
     target = tmp_path / "alone.png"
     done = subprocess.run(
         [sys.executable, "-c", ALONE, str(target)],
+        cwd=Path(__file__).parents[1],
         capture_output=True,
         text=True,
         timeout=60,

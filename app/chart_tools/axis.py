@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import math
 from collections.abc import Sequence
 from typing import Any
@@ -92,8 +93,9 @@ class QuietAxis(pg.AxisItem):  # type: ignore[misc]
         self.setTextPen(pen(palette.text))
         self._words = text
         style = {"color": palette.text, "font-size": f"{AXIS_LABEL}px"}
-        self.setLabel(text or None, **style)
+        self.setLabel(html.escape(text) or None, **style)
         self.showLabel(bool(text))
+        self.resizeEvent()  # puts the new words in the middle
 
     def wheelEvent(self, event: Any) -> None:
         """Leave the wheel to the page."""

@@ -15,10 +15,17 @@ from app.fields.display import (
     unit_of,
     units_of,
 )
+from app.fields.lists import read_list, write_list
 from app.fields.reading import check_range, read_value, write_value
-from app.fields.lists import read_list, read_names, write_list
 from app.fields.table import DAY_FIELDS, FIELD, FIELDS, Field
-from app.fields.table_values import TableColumn, columns_of, read_cell, read_paste, rise_faults
+from app.fields.table_values import (
+    TableColumn,
+    columns_of,
+    is_bare,
+    read_cell,
+    read_paste,
+    rise_faults,
+)
 
 __all__ = [
     "DAY_FIELDS",
@@ -34,11 +41,11 @@ __all__ = [
     "columns_of",
     "decimals_of",
     "display_of",
+    "is_bare",
     "kinds",
     "quantity_of",
     "read_cell",
     "read_list",
-    "read_names",
     "read_paste",
     "read_value",
     "rise_faults",

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 
-from app.fields.display import Units, show, unit_of
+from app.fields.display import Units, decimals_of, quantity_of, unit_of
 from engine_model.errors import InputError
 from engine_model.units import from_si, parse_quantity
 
@@ -14,9 +15,7 @@ _PART = re.compile(r"[;\n]|,(?=\s)|(?<![0-9]),|,(?![0-9])")
 _BARE = re.compile(r"[-+0-9.,\s]+")
 
 
-def read_list(
-    text: str, quantity: str, label: str, low: float, high: float
-) -> tuple[float, ...]:
+def read_list(text: str, quantity: str, label: str, low: float, high: float) -> tuple[float, ...]:
     """SI values of a typed list, rising, each once; bare numbers take the next unit.
 
     Raises
@@ -24,7 +23,7 @@ def read_list(
     InputError
         With the list's label, the item at fault and what is allowed.
     """
-    items = read_names(text)
+    items = [item.strip() for item in _PART.split(text) if item.strip()]
     unit = ""
     found: set[float] = set()
     for item in reversed(items):
@@ -40,18 +39,22 @@ def read_list(
     return tuple(sorted(found))
 
 
-def read_names(text: str) -> tuple[str, ...]:
-    """Items of a typed list of names, in order, each once."""
-    items = (item.strip() for item in _PART.split(text))
-    return tuple(dict.fromkeys(item for item in items if item))
-
-
 def write_list(values: Sequence[float], kind: str, units: Units = "si") -> str:
-    """Text of a list of SI values, each with its unit; :func:`read_list` reads it back."""
+    """Text of a list of SI values, each with its unit; :func:`read_list` reads the same back.
+
+    A value is written in the other system's unit where only that shows it whole: 2.5 in.
+    """
+    return ", ".join(_write(value, kind, units) for value in values)
+
+
+def _write(value: float, kind: str, units: Units) -> str:
+    quantity = quantity_of(kind)
+    for one in (units, "si", "us"):
+        symbol, decimals = unit_of(kind, one), decimals_of(kind, one)
+        number = float(from_si(value, symbol, quantity))
+        text = f"{number:.{decimals}f}"
+        if math.isclose(float(text), number, rel_tol=1e-9):
+            text = text.rstrip("0").rstrip(".") if "." in text else text
+            return f"{text} {symbol}"
     symbol = unit_of(kind, units)
-    texts = (_short(show(value, kind, units, unit=False)) for value in values)
-    return ", ".join(f"{text} {symbol}" for text in texts)
-
-
-def _short(number: str) -> str:
-    return number.rstrip("0").rstrip(".") if "." in number else number
+    return f"{float(from_si(value, symbol, quantity)):.12g} {symbol}"

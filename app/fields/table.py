@@ -224,7 +224,7 @@ DAY_FIELDS: tuple[Field, ...] = (
     _f("day.altitude", "Altitude", "Geopotential height above sea level", "altitude"),
     _f(
         "day.pressure",
-        "Station pressure",
+        "Station pressure, not reduced to sea level",
         "At the place itself, not reduced to sea level as weather reports give it",
     ),
     _f("day.temperature", "Temperature", "Air temperature"),

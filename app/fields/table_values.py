@@ -65,6 +65,11 @@ def columns_of(field: Field) -> tuple[TableColumn, TableColumn]:
     return _FIRST[field.path], TableColumn(label, quantity, display, row.low, row.high)
 
 
+def is_bare(text: str) -> bool:
+    """Whether a text is a number without a unit."""
+    return re.fullmatch(r"\s*[-+]?[0-9.,][0-9.,\s]*(?:[eE][-+]?[0-9]+)?\s*", text) is not None
+
+
 def read_cell(column: TableColumn, text: str, units: Units = "si") -> float:
     """SI value of a typed cell; a bare number is in the unit of the column's heading.
 
@@ -75,7 +80,7 @@ def read_cell(column: TableColumn, text: str, units: Units = "si") -> float:
     """
     typed = text.strip()
     symbol = unit_of(column.display, units)
-    if typed and symbol != "-" and re.fullmatch(r"[-+0-9.,\s]+(?:[eE][-+]?[0-9]+)?", typed):
+    if symbol != "-" and is_bare(typed):
         typed = f"{typed} {symbol}"
     try:
         parsed = parse_quantity(typed, column.quantity, field=column.label)
@@ -148,7 +153,7 @@ def read_paste(text: str, columns: tuple[TableColumn, TableColumn], path: str) -
     if heading:
         told += ", heading skipped"
     for column, symbol in zip(columns, symbols, strict=True):
-        if symbol:
+        if symbol and len(QUANTITIES[column.quantity].units) > 1:
             told += f", {column.label} in {symbol} as it says"
     if any(_has_decimal_comma(cell) for row in rows for cell in row):
         rows = [[_point(cell) for cell in row] for row in rows]
@@ -195,9 +200,7 @@ def _point(cell: str) -> str:
     return re.sub(r"([0-9]),(?=[0-9])", r"\1.", cell, count=1)
 
 
-def _heading_units(
-    heading: list[str], columns: tuple[TableColumn, TableColumn]
-) -> tuple[str, str]:
+def _heading_units(heading: list[str], columns: tuple[TableColumn, TableColumn]) -> tuple[str, str]:
     """Units in brackets in a heading, or a heading that is a unit and nothing else."""
     found = ["", ""]
     for number, (cell, column) in enumerate(zip(heading, columns, strict=False)):
@@ -214,5 +217,4 @@ def _heading_units(
 
 
 def _with(cell: str, symbol: str) -> str:
-    bare = re.fullmatch(r"[-+0-9.,\s]+(?:[eE][-+]?[0-9]+)?", cell)
-    return f"{cell} {symbol}" if bare and symbol not in ("", "-", "rpm") else cell
+    return f"{cell} {symbol}" if is_bare(cell) and symbol not in ("", "-", "rpm") else cell

@@ -17,6 +17,12 @@ from engine_model.studies.sensitivity import Sensitivity, ranked, sensitivity_st
 SLICE_S = 0.006
 """Longest turn; a step that would pass it waits for the next turn."""
 
+MARGIN = 1.25
+"""The next step is taken to last this many times the last one."""
+
+LONG_STEP_REST = 2.0
+"""After a step that is longer than a slice the window has this many times as long for itself."""
+
 REST_MS = 120
 """The build must be left alone this long before a study begins."""
 
@@ -59,7 +65,7 @@ class IdleStudy(QObject):
         self._rest.setInterval(REST_MS)
         self._turns = QTimer(self)
         self._turns.setInterval(0)
-        self._rest.timeout.connect(self._turns.start)
+        self._rest.timeout.connect(self._begin)
         self._turns.timeout.connect(self._turn)
         if recompute is not None:
             recompute.ready.connect(self.follow)
@@ -100,6 +106,9 @@ class IdleStudy(QObject):
         self._run = _Run(self._generation, build, day, steps)
         self._rest.start()
 
+    def _begin(self) -> None:
+        self._turns.start(0)
+
     def cancel(self, *_: object) -> None:
         """Drop the study under way and the last result."""
         self._generation += 1
@@ -117,7 +126,7 @@ class IdleStudy(QObject):
             return
         began = now = perf_counter()
         done, first = False, True
-        while not done and (first or now - began + self._last_step <= SLICE_S):
+        while not done and (first or now - began + MARGIN * self._last_step <= SLICE_S):
             first = False
             try:
                 one = next(run.steps)
@@ -135,6 +144,10 @@ class IdleStudy(QObject):
         self.longest_slice = max(self.longest_slice, now - began)
         if done:
             self._finish(run)
+            return
+        # an open bypass makes a match too long to be cut into slices
+        pause = LONG_STEP_REST * self._last_step if self._last_step > SLICE_S else 0.0
+        self._turns.setInterval(round(1e3 * pause))
 
     def _finish(self, run: _Run) -> None:
         self._turns.stop()

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field, replace
 
 from PySide6.QtCore import QObject, QSettings, Signal
 
+from app.fields import UnitChoice, kinds, units_of
+
 ORGANISATION, APPLICATION = "Pulleywright", "Pulleywright"
 
 DEFAULT_PULLEYS = tuple(round(0.060 + 0.003 * i, 4) for i in range(16))
@@ -52,6 +54,12 @@ class Choices:
     hints_seen: bool = False
     recent: tuple[str, ...] = ()
     shelf: Shelf = field(default_factory=Shelf)
+    units: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def units_shown(self) -> UnitChoice:
+        """The system with the units of the user's own on top."""
+        return UnitChoice(self.system, self.units)
 
 
 class Preferences(QObject):
@@ -122,9 +130,11 @@ def _choices(kept: dict[str, object]) -> Choices:
         if k in Shelf.__dataclass_fields__
     }
     recent = values.pop("recent", ())
+    units = values.pop("units", ())
     chosen = Choices(
         shelf=Shelf(**parts),
         recent=tuple(str(r) for r in recent) if isinstance(recent, (list, tuple)) else (),
+        units=_units(units),
         **values,  # type: ignore[arg-type]
     )
     if chosen.theme not in ("light", "dark") or chosen.system not in ("si", "us"):
@@ -132,3 +142,11 @@ def _choices(kept: dict[str, object]) -> Choices:
     if not 0.7 <= float(chosen.text_scale) <= 2.5:
         raise ValueError("text scale")
     return chosen
+
+
+def _units(kept: object) -> tuple[tuple[str, str], ...]:
+    """Units of the user's own; one that is no longer known is left to the system's."""
+    if not isinstance(kept, list):
+        return ()
+    pairs = [tuple(pair) for pair in kept if isinstance(pair, list) and len(pair) == 2]
+    return tuple((k, unit) for k, unit in pairs if k in kinds() and unit in units_of(k))

@@ -15,6 +15,9 @@ Act = Callable[[], bool]
 KEY = "F6"
 """Brings the keyboard to the bar."""
 
+MOST_CHOICES = 3
+"""Most buttons of a notice."""
+
 
 @dataclass(frozen=True, slots=True)
 class Notice:
@@ -27,7 +30,7 @@ class Notice:
     text : str
         The sentence.
     choices : tuple of (str, Act)
-        Words of each button and what it does; the last is the one of the Escape key.
+        Words of each button and what it does; one to three.
     """
 
     about: str
@@ -38,7 +41,7 @@ class Notice:
 class RecoveryBar(QFrame):
     """Shows notices one after another; hidden when there is none.
 
-    F6 brings the keyboard to its first button, Escape takes the last.
+    F6 brings the keyboard to its first button; Escape there puts the notice off and does nothing.
     """
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -53,15 +56,30 @@ class RecoveryBar(QFrame):
         self.text.setWordWrap(True)
         self.text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.count = QLabel()
-        self.buttons: list[QPushButton] = []
-        self._row = QHBoxLayout(self)
-        self._row.setContentsMargins(8, 4, 8, 4)
-        self._row.addWidget(self.text, 1)
-        self._row.addWidget(self.count)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(8, 4, 8, 4)
+        row.addWidget(self.text, 1)
+        row.addWidget(self.count)
+        self._buttons = [self._make_button(number) for number in range(MOST_CHOICES)]
+        for button in self._buttons:
+            row.addWidget(button)
         self._shortcut = QShortcut(QKeySequence(KEY), self)
         self._shortcut.setContext(Qt.ShortcutContext.WindowShortcut)
         self._shortcut.activated.connect(self.take_keyboard)
         self.hide()
+
+    def _make_button(self, number: int) -> QPushButton:
+        button = QPushButton()
+        button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        button.setAutoDefault(True)  # Enter presses it too
+        button.clicked.connect(lambda: self._choose(number))
+        button.hide()
+        return button
+
+    @property
+    def buttons(self) -> tuple[QPushButton, ...]:
+        """The buttons of the notice shown."""
+        return tuple(self._buttons[: len(self._shown.choices)] if self._shown else ())
 
     @property
     def notices(self) -> tuple[Notice, ...]:
@@ -88,9 +106,9 @@ class RecoveryBar(QFrame):
             self.buttons[0].setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Escape takes the last choice."""
-        if event.key() == Qt.Key.Key_Escape and self.buttons:
-            self.buttons[-1].click()
+        """Escape puts the notice off."""
+        if event.key() == Qt.Key.Key_Escape and self._shown is not None:
+            self.withdraw(self._shown.about)
         else:
             super().keyPressEvent(event)
 
@@ -102,35 +120,26 @@ class RecoveryBar(QFrame):
         if first is self._shown:
             return
         self._shown = first
-        had_keyboard = any(one.hasFocus() for one in self.buttons)
-        for button in self.buttons:
-            self._row.removeWidget(button)
-            button.hide()
-            button.deleteLater()
-        self.buttons = []
+        had_keyboard = any(one.hasFocus() for one in self._buttons)
+        choices = first.choices if first else ()
+        for number, button in enumerate(self._buttons):
+            if number < len(choices):
+                button.setText(choices[number][0])
+                button.setAccessibleDescription(first.text)
+            button.setVisible(number < len(choices))
+        self.setVisible(first is not None)
         if first is None:
-            self.hide()
             return
         self.text.setText(first.text)
-        for words, act in first.choices:
-            self._add_button(first, words, act)
-        self.show()
         if had_keyboard:
             self.take_keyboard()
         QAccessible.updateAccessibility(QAccessibleEvent(self, QAccessible.Event.Alert))
 
-    def _add_button(self, notice: Notice, words: str, act: Act) -> None:
-        button = QPushButton(words)
-        button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        button.setAutoDefault(True)  # Enter presses it too
-        button.setAccessibleDescription(notice.text)
-        button.clicked.connect(lambda: self._choose(notice, act))
-        if self.buttons:
-            QWidget.setTabOrder(self.buttons[-1], button)
-        self.buttons.append(button)
-        self._row.addWidget(button)
-
-    def _choose(self, notice: Notice, act: Act) -> None:
+    def _choose(self, number: int) -> None:
+        notice = self._shown
+        if notice is None:
+            return
+        _, act = notice.choices[number]
         if act() and notice in self._notices:
             self._notices.remove(notice)
             self._refresh()
@@ -138,10 +147,10 @@ class RecoveryBar(QFrame):
 
 def age_words(seconds: float) -> str:
     """Words for how long ago something was."""
-    if seconds < 90.0:
-        return "just now" if seconds < 45.0 else "a minute ago"
-    for size, name in ((60.0, "minute"), (3600.0, "hour"), (86400.0, "day")):
-        count = round(seconds / size)
-        if count < {"minute": 60, "hour": 48}.get(name, count + 1):
-            return f"{count} {name}{'s' if count != 1 else ''} ago"
-    raise AssertionError("a day has no end")
+    minutes, hours, days = (round(seconds / size) for size in (60.0, 3600.0, 86400.0))
+    if minutes < 1:
+        return "just now"
+    for count, most, name in ((minutes, 60, "minute"), (hours, 48, "hour")):
+        if count < most:
+            return f"{count} {name}{'s' if count > 1 else ''} ago"
+    return f"{days} days ago"

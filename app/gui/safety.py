@@ -64,6 +64,11 @@ class Safety(QObject):
             else:
                 self._offer(leftover)
 
+    def tell_not_saved(self, path: Path) -> None:
+        """Tell that a save was refused because another program changed the file."""
+        self._tell_changed(path)
+        self._bar.take_keyboard()
+
     def close(self) -> None:
         """End on purpose."""
         self.journal.close()
@@ -76,8 +81,8 @@ class Safety(QObject):
             text += " (which was written since)" * leftover.file_changed_since()
         choices: tuple[tuple[str, Act], ...] = (
             ("Take it up", lambda: self._take_up(leftover)),
-            ("Discard", lambda: self._discard(leftover)),
             ("Leave it", lambda: True),
+            ("Discard", lambda: self._discard(leftover)),
         )
         self._bar.tell(Notice(str(leftover.journal), f"{text}.", choices))
 

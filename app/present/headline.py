@@ -7,11 +7,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from html import escape
 
-from app.fields import FIELD, display_of, show
+from app.fields import FIELD, Units, show
 from engine_model.inputs import Build
 from engine_model.matching import count_inputs
 from engine_model.studies.sensitivity import Sensitivity, ranked
-from engine_model.units import from_si
 
 MOST = 3
 """How many assumed inputs the headline names."""
@@ -63,20 +62,16 @@ def counts_of(build: Build) -> str:
     return f"{every - assumed} given, {assumed or 'none'} assumed"
 
 
-def effect_text(one: Sensitivity, system: str = "si") -> str:
+def effect_text(one: Sensitivity, units: Units = "si") -> str:
     """An effect with its sign left out: ``±2.1 kW``."""
-    return f"±{show(abs(one.effect_w), 'power', system)}"
+    return f"±{show(abs(one.effect_w), 'power', units)}"
 
 
-def _tells(one: Sensitivity, system: str) -> bool:
+def _tells(one: Sensitivity, units: Units) -> bool:
     """Whether an effect is more than nothing in the decimals shown."""
     if math.isnan(one.effect_w):
         return False
-    display = display_of("power")
-    unit, decimals = (
-        (display.us, display.us_decimals) if system == "us" else (display.si, display.si_decimals)
-    )
-    return round(abs(float(from_si(one.effect_w, unit, "power"))), decimals) > 0.0
+    return float(show(abs(one.effect_w), "power", units, unit=False)) > 0.0
 
 
 def _power_words(build: Build) -> str:
@@ -87,7 +82,7 @@ def _power_words(build: Build) -> str:
 
 
 def headline_of(
-    build: Build, found: Iterable[Sensitivity] | None = None, system: str = "si"
+    build: Build, found: Iterable[Sensitivity] | None = None, units: Units = "si"
 ) -> Headline:
     """The headline of a build.
 
@@ -97,8 +92,8 @@ def headline_of(
         The build as it is now; inputs given since the study are left out.
     found : iterable of Sensitivity, optional
         Effects of the assumed inputs; without them only the counts are told.
-    system : str
-        ``si`` or ``us``.
+    units : str or UnitChoice
+        ``si``, ``us``, or a choice of units.
 
     Returns
     -------
@@ -109,7 +104,7 @@ def headline_of(
     if found is None:
         return Headline(counts, escape(counts), (), "")
     known = [one for one in ranked(found) if one.path not in build.given]
-    telling = [one for one in known if _tells(one, system)]
+    telling = [one for one in known if _tells(one, units)]
     named = telling[:MOST]
     if not named:
         words = f"{counts}; none of them moves the power" if known else counts
@@ -119,10 +114,10 @@ def headline_of(
     plain, linked = [], []
     for number, one in enumerate(named):
         name = name_of(one.path)
-        effect = f" ({effect_text(one, system)}{' ' + place if number == 0 else ''})"
+        effect = f" ({effect_text(one, units)}{' ' + place if number == 0 else ''})"
         plain.append(name + effect)
         linked.append(f'<a href="{escape(one.path)}">{escape(name)}</a>{escape(effect)}')
-    every = [f"{name_of(one.path)}: {effect_text(one, system)}" for one in telling]
+    every = [f"{name_of(one.path)}: {effect_text(one, units)}" for one in telling]
     day = build.target.day if build.target.power is not None else None
     when = f"on the {day} day" if day else "on the day shown"
     detail = "\n".join(

@@ -20,7 +20,10 @@ SPEED_ROWS, PLACE_COLUMNS = 121, 81
 FALL_END = 1.3
 """Place s down to which the fall past choke is drawn [-]; the surface ends at 2."""
 
-MOST_LEVELS = 10
+MOST_LEVELS = 8
+LEAST_PEAK = 0.4
+"""Share of a step by which the peak must pass the top level, or its island is a crumb [-]."""
+
 _EDGE = 0.008
 """Efficiency over the lowest level from which the choke-side slope is carried on [-]."""
 HEADROOM, ROOM_BELOW, ROOM_RIGHT = 1.04, 0.07, 0.12
@@ -91,7 +94,7 @@ def efficiency_levels(surface: Surface, efficiency: Floats) -> tuple[float, ...]
     low = max(float(np.nanpercentile(efficiency, 8.0)), top - 0.20)
     step = max(0.01, nice_step(top - low, MOST_LEVELS))
     first = np.ceil(low / step) * step
-    return tuple(float(v) for v in np.round(np.arange(first, top, step), 4))
+    return tuple(float(v) for v in np.round(np.arange(first, top - LEAST_PEAK * step, step), 4))
 
 
 def _speed_label(speed: float, last: bool) -> str:

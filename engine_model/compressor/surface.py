@@ -48,6 +48,8 @@ class Surface:
         Spacing of the speed nodes, from zero. [rpm]
     line_speeds : ndarray
         Corrected speeds of the traced lines. [rpm]
+    typed_efficiency : float
+        Efficiency it was given for a map that carries none. [-]
     """
 
     compressor_map: CompressorMap
@@ -58,6 +60,7 @@ class Surface:
     choke_table: Floats
     speed_step: float
     line_speeds: Floats
+    typed_efficiency: float
 
     def speed_position(self, corrected_speed: Floats) -> tuple[NDArray[np.intp], Floats]:
         """Row of the grid below a corrected speed [rpm], and the share of the way to the next."""
@@ -286,7 +289,7 @@ class Surface:
         left = ~(place >= -1e-9)
         weak = self.surge_pressure_ratio(n) < judged_above
         region[left & ~weak] = LEFT_OF_SURGE
-        region[left & weak] = BELOW_MAP
+        region[left & weak & (region != ABOVE_MAP)] = BELOW_MAP
         region[place > 1.0 + 1e-9] = PAST_CHOKE
         return region
 

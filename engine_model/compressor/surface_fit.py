@@ -63,7 +63,7 @@ def _surge_ends(
 
 
 def _island_efficiency(compressor_map: CompressorMap, flow: Floats, ratio: Floats) -> Floats:
-    """Efficiency read from the islands by a cubic radial basis, kept inside what was traced."""
+    """Efficiency read from the islands by a cubic radial basis."""
     points = np.vstack([p for island in compressor_map.islands for p in island.points])
     values = np.concatenate(
         [np.full(len(island.points), island.efficiency) for island in compressor_map.islands]
@@ -75,10 +75,14 @@ def _island_efficiency(compressor_map: CompressorMap, flow: Floats, ratio: Float
         points[first] / scale, values[first], kernel="cubic", smoothing=ISLAND_SMOOTHING
     )
     asked = np.column_stack([np.ravel(flow), np.ravel(ratio)]) / scale
-    eta = basis(asked).reshape(flow.shape)
+    return np.asarray(basis(asked).reshape(flow.shape))
+
+
+def _kept_inside(compressor_map: CompressorMap, efficiency: Floats) -> Floats:
+    """Efficiency no lower than the outermost island, no higher than one above the innermost."""
     levels = np.unique([island.efficiency for island in compressor_map.islands])
     spacing = levels[-1] - levels[-2] if levels.size > 1 else 0.0
-    return np.asarray(np.clip(eta, levels[0], levels[-1] + spacing))
+    return np.asarray(np.clip(efficiency, levels[0], levels[-1] + spacing))
 
 
 def _efficiency(
@@ -117,7 +121,7 @@ def _efficiency(
         compressor_map, row_values(flow, 1), np.exp(row_values(log_ratio, 2))
     )
     fine = PchipInterpolator(columns, coarse, axis=1)(np.arange(flow.shape[1]))
-    return _across(rows, fine, speeds)
+    return _kept_inside(compressor_map, _across(rows, fine, speeds))
 
 
 def fit_surface(
@@ -193,4 +197,5 @@ def fit_surface(
         phi_ch,
         step,
         traced,
+        typed_efficiency,
     )

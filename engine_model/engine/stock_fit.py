@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from engine_model.air.gas import moist_air
 from engine_model.constants import (
+    GAS_CONSTANT_DRY_AIR,
     RPM_PER_CYCLE,
     STOCK_DAY_PRESSURE,
     STOCK_DAY_TEMPERATURE,
@@ -251,8 +252,17 @@ def rated_flow(figures: StockFigures, fuel: Fuel) -> float:
     if figures.rated_flow is not None:
         return figures.rated_flow
     at = np.array([figures.power_speed])
-    flow = required_dry_flow(at, np.array([figures.power]), figures, fuel)
-    return figures.rated_flow_factor * float(flow[0])
+    if figures.typed_efficiency is None:
+        flow = required_dry_flow(at, np.array([figures.power]), figures, fuel)
+        return figures.rated_flow_factor * float(flow[0])
+    # the loss at the stock flow is its share of the rated loss, whatever that flow is
+    table = np.array(figures.typed_efficiency)
+    density = STOCK_DAY_PRESSURE / (GAS_CONSTANT_DRY_AIR * STOCK_DAY_TEMPERATURE)
+    loss = figures.inlet_loss / figures.rated_flow_factor**2 * figures.inlet_density / density
+    efficiency = float(np.interp(figures.power_speed, table[:, 0], table[:, 1]))
+    rate = figures.displacement * figures.power_speed / RPM_PER_CYCLE
+    manifold = density * (1.0 - loss / STOCK_DAY_PRESSURE)
+    return figures.rated_flow_factor * efficiency * rate * manifold
 
 
 def fit_stock_engine(engine_speed: Floats, figures: StockFigures, fuel: Fuel) -> StockEngine:

@@ -19,12 +19,11 @@ def judge_target_power(judged: Judged) -> Verdict:
         return blank(judged, "no target given: not judged")
     line = judged.line
     power = line.wheel_power_w if target.basis == "wheel" else line.flywheel_power_w
-    used = np.where(power > 0.0, target.power / np.where(power > 0.0, power, 1.0), np.inf)
-    used = np.where(np.isnan(power), np.nan, used)
-    # the highest power is the least used
-    best = worst(judged, -used, power, target.power, "")
+    best = worst(judged, power, power, target.power, "")
     basis = f"at the {target.basis}, as on the day, uncorrected"
-    share = -best.used
+    top = best.value
+    share = np.where(top > 0.0, target.power / np.where(top > 0.0, top, 1.0), np.inf)
+    share = np.where(np.isnan(top), np.nan, share)
     if target.day is not None:
         other = np.array([name != target.day for name in judged.day_names])
         basis = f"at the {target.basis}, as on its day ({target.day}), uncorrected"

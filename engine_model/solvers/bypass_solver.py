@@ -17,6 +17,9 @@ Indices = NDArray[np.intp]
 TOLERANCE = 1e-11
 """Manifold pressure against the cap, and inlet temperature, relative [-]."""
 
+MIX_TOLERANCE = 1e-9
+"""Inlet temperature against that of the mixed flows, relative [-]."""
+
 MOST_RISE = 150.0
 """Recirculation does not heat the inlet by more than this [K]."""
 
@@ -38,12 +41,16 @@ class Capped:
         Stations; ``engine_flow`` is what the engine takes, ``flow`` the compressor's.
     chain : Chain
         The points at that inlet temperature.
+    held : ndarray of bool
+        Whether the cap is held by a flow balance; hot air recirculated without a cooler may
+        find none.
     """
 
     s: Floats
     inlet_temperature: Floats
     states: States
     chain: Chain
+    held: NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,20 +78,30 @@ class _AtCap:
                 p1 = points.ambient_pressure - points.inlet_factor * taken * taken
             states = self.chain.to_manifold(s, p1)
         total = 1.0 + self.chain.points.fuel_share
-        p4 = self.chain.points.ambient_pressure
+        p4 = self.chain.points.ambient_pressure + self._turbine(states)
         p4 = p4 + self.chain.breathing.exhaust_factor * (total * taken) ** 2
         return replace(states, exhaust_pressure=p4, engine_flow=taken)
 
     def _taken(self, states: States) -> Floats:
-        none = np.zeros_like(states.flow)
-        return self.chain.flow_at_manifold(self.cap_pressure, states.manifold_temperature, none)
+        return self.chain.flow_at_manifold(
+            self.cap_pressure, states.manifold_temperature, self._turbine(states)
+        )
+
+    def _turbine(self, states: States) -> Floats:
+        rise = states.discharge_pressure - states.inlet_pressure
+        return np.asarray(self.chain.breathing.turbine_factor * rise)
 
     def residual(self, s: Floats) -> Floats:
         return self.states(s).manifold_pressure / self.cap_pressure - 1.0
 
 
-def _place_at_cap(equations: _AtCap, low: Floats) -> tuple[Floats, Floats]:
-    """Place where the cap holds, and the excess at the left bound; nan s where not reached."""
+def _place_at_cap(equations: _AtCap, shut_s: Floats) -> tuple[Floats, Floats]:
+    """Place where the cap holds, and the excess at the left bound; nan s where not reached.
+
+    Recirculated air slows the corrected speed, so that the place may lie left of the shut
+    one; right of surge the pressure falls all the way.
+    """
+    low = np.minimum(shut_s, 0.0) if equations.recirculated else shut_s
     high = np.full_like(low, 2.0)
     f_low, f_high = equations.residual(low), equations.residual(high)
     s = np.full_like(low, np.nan)
@@ -127,9 +144,10 @@ class _Recirculation:
     def residual(self, temperature: Floats) -> Floats:
         equations = self.at(temperature)
         s, _ = _place_at_cap(equations, self.shut_s)
-        reached = np.isfinite(s)
-        states = equations.states(np.where(reached, s, self.shut_s))
+        states = equations.states(np.where(np.isfinite(s), s, self.shut_s))
         share = states.engine_flow / states.flow
+        # less through the compressor than the engine takes: the cap is out of reach
+        reached = np.isfinite(s) & (share <= 1.0)
         mixed = share * self.fresh_temperature + (1.0 - share) * states.manifold_temperature
         return np.where(reached, temperature / mixed - 1.0, 1.0)
 
@@ -167,23 +185,42 @@ def hold_cap(
     if not recirculated:
         equations = _AtCap(chain, cap_pressure, False)
         s, _ = _place_at_cap(equations, shut_s)
-        s = np.where(np.isfinite(s), s, shut_s)
-        return Capped(s, fresh_temperature, equations.states(s), chain)
+        held = np.isfinite(s)
+        s = np.where(held, s, shut_s)
+        return Capped(s, fresh_temperature, equations.states(s), chain, held)
     mixing = _Recirculation(chain, cap_pressure, shut_s, fresh_temperature, reheat)
-    low, high = fresh_temperature, fresh_temperature + MOST_RISE
-    f_low, f_high = mixing.residual(low), mixing.residual(high)
-    temperature = low.copy()
-    inside = np.flatnonzero((f_low < 0.0) & (f_high > 0.0))
-    if inside.size:
-        temperature[inside] = bracketed_roots(
-            mixing.only(inside),
-            low[inside],
-            high[inside],
-            f_low[inside],
-            f_high[inside],
-            TOLERANCE,
-        ).x
+    temperature, balanced = _mixed_temperature(mixing)
     equations = mixing.at(temperature)
     s, _ = _place_at_cap(equations, shut_s)
+    held = np.isfinite(s) & balanced
     s = np.where(np.isfinite(s), s, shut_s)
-    return Capped(s, temperature, equations.states(s), equations.chain)
+    return Capped(s, temperature, equations.states(s), equations.chain, held)
+
+
+def _mixed_temperature(mixing: _Recirculation) -> tuple[Floats, NDArray[np.bool_]]:
+    """Inlet temperature at which the two flows mix to itself, and whether there is one."""
+    low = mixing.fresh_temperature
+    f_low = mixing.residual(low)
+    temperature = low.copy()
+    balanced = np.abs(f_low) <= MIX_TOLERANCE
+    # the first mix tells how far to look; only few points need the full range
+    rise = low / (1.0 + np.minimum(f_low, 0.0)) - low
+    for high in (low + np.minimum(1.6 * rise + 0.5, MOST_RISE), low + MOST_RISE):
+        open_points = np.flatnonzero((f_low < 0.0) & ~balanced)
+        if open_points.size == 0:
+            break
+        some = mixing.only(open_points)
+        f_high = some.residual(high[open_points])
+        inside = np.flatnonzero(f_high > 0.0)
+        if inside.size == 0:
+            continue
+        at = open_points[inside]
+        found = bracketed_roots(
+            some.only(inside), low[at], high[at], f_low[at], f_high[inside], TOLERANCE
+        ).x
+        left = mixing.only(at).residual(found)
+        temperature[at] = found
+        # a jump at the edge of what can be reached is no balance
+        balanced[at] = np.abs(left) <= MIX_TOLERANCE
+        f_low[at] = np.where(balanced[at], f_low[at], 0.0)
+    return temperature, balanced

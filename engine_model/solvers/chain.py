@@ -315,12 +315,12 @@ class Chain:
         return p3, np.where(wide, open_flow, passed)
 
     def residual(self, s: Floats) -> Floats:
-        """Square of compressor flow over engine flow, less one [-]; rises with s.
+        """Power 1.5 of compressor flow over engine flow, less one [-]; rises with s.
 
-        The square makes it nearly straight in s, which saves a third of the steps.
+        The power makes it nearly straight in s, which saves steps.
         """
         states = self.breathe(self.to_manifold(s))
         ratio = states.flow / np.maximum(states.engine_flow, 1e-9)
-        ratio *= ratio
+        ratio *= np.sqrt(ratio)
         ratio -= 1.0
         return ratio

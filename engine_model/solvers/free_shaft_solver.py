@@ -13,6 +13,7 @@ from engine_model.solvers.chain import Chain
 from engine_model.solvers.shaft_solver import (
     FOUND,
     NO_ROOT_LEFT,
+    OUT_OF_REACH,
     Places,
     solve_places,
 )
@@ -118,7 +119,8 @@ def solve_free_shaft(
     Returns
     -------
     corrected_speed : ndarray
-        Corrected speed. [rpm]; the end of the surface's reach where even that gives less.
+        Corrected speed. [rpm]; the end of the surface's reach where even that gives less, the
+        outcome then ``OUT_OF_REACH``.
     places : Places
         Places on the lines at those speeds.
     """
@@ -129,14 +131,15 @@ def solve_free_shaft(
     lost = np.flatnonzero(~done | (speed > SPEED_REACH * top) | (s < least_s))
     if lost.size:
         part = chain.only(lost)
-        slow, places = _by_bounds(part, least_s[lost], manifold_pressure[lost], top)
-        speed[lost], s[lost], outcome[lost] = slow, places.s, places.outcome
+        slow, places, reached = _by_bounds(part, least_s[lost], manifold_pressure[lost], top)
+        state = np.where(reached, places.outcome, OUT_OF_REACH)
+        speed[lost], s[lost], outcome[lost] = slow, places.s, state
     return speed, Places(s, outcome, 0)
 
 
 def _by_bounds(
     chain: Chain, least_s: Floats, manifold_pressure: Floats, top: float
-) -> tuple[Floats, Places]:
+) -> tuple[Floats, Places, NDArray[np.bool_]]:
     """The slow road for the points that Newton's did not finish: a root within bounds."""
     size = least_s.size
     low = np.full(size, _LEAST_SPEED_SHARE * top)
@@ -144,7 +147,8 @@ def _by_bounds(
     equations = _Boost(chain, least_s, manifold_pressure)
     f_low, f_high = equations.residual(low), equations.residual(high)
     speed = np.where(f_low > 0.0, low, high)
-    inside = np.flatnonzero((f_low <= 0.0) & (f_high >= 0.0))
+    reached = (f_low <= 0.0) & (f_high >= 0.0)
+    inside = np.flatnonzero(reached)
     if inside.size:
         roots = bracketed_roots(
             equations.only(inside),
@@ -155,4 +159,4 @@ def _by_bounds(
             TOLERANCE,
         )
         speed[inside] = roots.x
-    return speed, solve_places(chain.at_speed(speed), least_s)
+    return speed, solve_places(chain.at_speed(speed), least_s), reached

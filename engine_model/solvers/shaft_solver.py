@@ -12,10 +12,10 @@ from engine_model.solvers.chain import Chain
 
 Floats = NDArray[np.float64]
 
-TOLERANCE = 1e-9
-"""Residual of a solved point [-]: twice its relative mass imbalance."""
+TOLERANCE = 1.2e-9
+"""Residual of a solved point [-]: 1.5 times its relative mass imbalance."""
 
-FOUND, NO_ROOT_LEFT, NO_ROOT_RIGHT = 0, 1, 2
+FOUND, NO_ROOT_LEFT, NO_ROOT_RIGHT, OUT_OF_REACH = 0, 1, 2, 3
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -27,8 +27,9 @@ class Places:
     s : ndarray
         Place; nan without a root. [-]
     outcome : ndarray of int8
-        ``FOUND``, ``NO_ROOT_LEFT`` (engine takes less than 0.6 of the surge flow) or
-        ``NO_ROOT_RIGHT`` (it takes more than the compressor passes at any ratio above 1).
+        ``FOUND``, ``NO_ROOT_LEFT`` (engine takes less than 0.6 of the surge flow),
+        ``NO_ROOT_RIGHT`` (it takes more than the compressor passes at any ratio above 1) or
+        ``OUT_OF_REACH`` (a free shaft's boost lies beyond the surface).
     evaluations : int
         Residuals evaluated, summed over the points.
     """
@@ -54,28 +55,27 @@ def solve_places(chain: Chain, least_s: Floats) -> Places:
         One root a point: the first sign change counted from the left.
     """
     size = least_s.size
-    zero, one = np.zeros(size), np.ones(size)
-    at_surge = chain.residual(zero)
-    at_choke = chain.residual(one)
-    evaluations = 2 * size
-    low, high, f_low, f_high = zero, one, at_surge, at_choke
+    low, high = np.zeros(size), np.ones(size)
+    at_surge = chain.residual(low)
     outcome = np.full(size, FOUND, dtype=np.int8)
-
+    # right of surge the other end is choke; left of it, as far as the line is carried
     left = np.flatnonzero(at_surge > 0.0)
+    other = np.ones(size)
+    other[left] = least_s[left]
+    at_other = chain.residual(other)
+    evaluations = 2 * size
+    f_low, f_high = at_surge, at_other
     if left.size:
-        bound = least_s[left]
-        f = chain.only(left).residual(bound)
-        evaluations += left.size
-        low, f_low = low.copy(), f_low.copy()
-        high, f_high = high.copy(), f_high.copy()
-        low[left], f_low[left], high[left], f_high[left] = bound, f, 0.0, at_surge[left]
-        outcome[left[f > 0.0]] = NO_ROOT_LEFT
-    right = np.flatnonzero((at_choke < 0.0) & (at_surge <= 0.0))
+        f_low, f_high = at_surge.copy(), at_other.copy()
+        low[left], high[left] = least_s[left], 0.0
+        f_low[left], f_high[left] = at_other[left], at_surge[left]
+        outcome[left[at_other[left] > 0.0]] = NO_ROOT_LEFT
+    right = np.flatnonzero((at_surge <= 0.0) & (at_other < 0.0))
     if right.size:
+        at_choke = at_other
         f = chain.only(right).residual(np.full(right.size, 2.0))
         evaluations += right.size
-        low, f_low = low.copy(), f_low.copy()
-        high, f_high = high.copy(), f_high.copy()
+        f_low, f_high = f_low.copy(), f_high.copy()
         low[right], f_low[right], high[right], f_high[right] = 1.0, at_choke[right], 2.0, f
         outcome[right[f < 0.0]] = NO_ROOT_RIGHT
     solvable = np.flatnonzero(outcome == FOUND)

@@ -61,7 +61,7 @@ def day_steps(point: Point) -> list[Step]:
 
 
 def _inlet_temperature(point: Point) -> Step:
-    t1 = point.at("inlet_temperature_k")
+    t1 = point.inlet_temperature
     rise = point.given("dT_in", "inlet.temperature_rise")
     ambient = StepNumber("T_0", point.ambient_temperature, "temperature")
     equation, numbers = "T_1 = T_0 + dT_in", [ambient, rise]
@@ -90,7 +90,7 @@ def inlet_steps(point: Point) -> list[Step]:
     loss = float(
         pressure_loss(flow, density, loss_input.value, rated.value, INLET_REFERENCE_DENSITY)
     )
-    filtered = StepNumber("W_f", flow, "mass_flow")
+    filtered = StepNumber("W_in", flow, "mass_flow")
     return [
         _inlet_temperature(point),
         Step(
@@ -106,7 +106,7 @@ def inlet_steps(point: Point) -> list[Step]:
         ),
         Step(
             "inlet.loss", INLET, "Loss of filter and duct", loss, "pressure", "dp_01",
-            "dp_01 = dp_in (W_f/W_ref)^2 rho_in/rho_0",
+            "dp_01 = dp_in (W_in/W_ref)^2 rho_in/rho_0",
             (
                 loss_input,
                 filtered,
@@ -114,7 +114,7 @@ def inlet_steps(point: Point) -> list[Step]:
                 StepNumber("rho_in", INLET_REFERENCE_DENSITY, "density"),
                 StepNumber("rho_0", density, "density"),
             ),
-            "Turbulent loss from one known point; W_f is the flow found at the end of the chain",
+            "Turbulent loss from one known point; W_in is the flow found at the end of the chain",
         ),
         Step(
             "inlet.pressure", INLET, "Pressure before the compressor" if point.has_blower

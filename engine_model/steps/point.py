@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -44,6 +45,8 @@ class Point:
         The day's air.
     humidity : float
         Humidity ratio. [-]
+    ambient_pressure, ambient_temperature : float
+        Station 0. [Pa], [K]
     place : float
         Place on the speed line. [-]
     """
@@ -87,39 +90,44 @@ class Point:
 
     @property
     def engine_speed(self) -> StepNumber:
-        """The engine speed. [rpm]"""
+        """The engine speed [rpm]."""
         return self.of_line("N", "engine_speed_rpm", "speed")
 
     @property
     def rated_flow(self) -> StepNumber:
-        """Flow at which losses are stated. [kg/s]"""
+        """Flow at which losses are stated [kg/s]."""
         return self.given("W_ref", "engine.rated_flow", "mass_flow", self.plan.rated)
 
     @property
     def gas_constant(self) -> float:
-        """Of the day's air. [J/(kg K)]"""
+        """Of the day's air [J/(kg K)]."""
         return float(self.gas.gas_constant)
 
     @property
     def fresh_temperature(self) -> float:
-        """Air from the filter. [K]"""
+        """Air from the filter [K]."""
         return self.ambient_temperature + self.build.inlet.temperature_rise
 
     @property
+    def inlet_temperature(self) -> float:
+        """Station 1; of the fresh air where nothing balances [K]."""
+        return self.at("inlet_temperature_k") if self.is_solved else self.fresh_temperature
+
+    @property
     def engine_flow(self) -> float:
-        """Air that the engine takes. [kg/s]"""
+        """Air that the engine takes [kg/s]."""
         return self.at("air_flow_kg_s") - self.at("bypass_flow_kg_s")
 
     @property
     def filter_flow(self) -> float:
-        """Air through the filter: the engine's where the bypass recirculates. [kg/s]"""
+        """Air through the filter: the engine's where the bypass recirculates [kg/s]."""
         recirculates = self.build.bypass.vent == "recirculated"
         return self.engine_flow if recirculates else self.at("air_flow_kg_s")
 
     @property
     def inlet(self) -> InletGas:
         """Gas at station 1, one element."""
-        temperature = np.array([self.at("inlet_temperature_k")])
+        temperature = np.array([self.inlet_temperature])
         return inlet_gas(self.gas.take(np.atleast_1d), temperature)
 
     @property
@@ -146,6 +154,11 @@ class Point:
     def bypass_open(self) -> bool:
         """Whether the bypass passes air."""
         return self.at("bypass_flow_kg_s") > 0.0
+
+    def of_speed_line(self, read: Callable[[float], Floats]) -> float:
+        """Number that the surface gives for the corrected speed; nan where that is unknown."""
+        speed = self.at("corrected_speed_rpm")
+        return float("nan") if math.isnan(speed) else float(read(speed))
 
     def specific_heat(self, temperature: float) -> float:
         """Isobaric specific heat of the day's air [J/(kg K)] at a temperature [K]."""

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from engine_model.compressor.surface import Surface
-from engine_model.compressor.surface_fit import fit_surface
 from engine_model.defaults import DEFAULTS, Default
 from engine_model.engine.stock_fit import rated_flow
 from engine_model.errors import InputError
@@ -136,14 +135,6 @@ def _power_or_nan(build: Build, day: Day, surface: Surface | None) -> float:
         return math.nan
 
 
-def _surface_for(path: str, changed: Build, surface: Surface | None) -> Surface | None:
-    """The fitted map; fitted again where the input is the efficiency of a map without any."""
-    if surface is None or path != "blower.typed_efficiency":
-        return surface
-    cmap = surface.compressor_map
-    return surface if cmap.has_efficiency else fit_surface(cmap, changed.blower.typed_efficiency)
-
-
 def sensitivity_steps(
     build: Build, day: Day, *, surface: Surface | None = None
 ) -> Iterator[Sensitivity | None]:
@@ -187,7 +178,8 @@ def sensitivity_steps(
         powers = []
         for step in (spread, -spread):
             changed = _changed(build, path, value, step)
-            own = _surface_for(path, changed, fitted)
+            # another fit where the input is the efficiency of a map without any
+            own = surface_of(changed, fitted)
             if own is not fitted:
                 yield None
             powers.append(_power_or_nan(changed, where, own))

@@ -113,11 +113,15 @@ class FieldsPanel(QScrollArea):
     def _show(self, path: str) -> None:
         build = self._document.build
         for row in self.rows[path]:
+            if row.field.quantity == "day":
+                row.set_choices(build.known_days())
             row.set_value(build.value(path), path in build.given)
 
     def refresh(self, paths: object) -> None:
         """Show the build as it is; emits nothing."""
         changed = paths if isinstance(paths, frozenset) and paths else frozenset(self.rows)
+        if "days" in changed:
+            changed |= {"target.day"}
         for path in changed:
             if path in self.rows:
                 self._show(path)
@@ -127,7 +131,7 @@ class FieldsPanel(QScrollArea):
     def _on_preferences(self, *_: object) -> None:
         for rows in self.rows.values():
             for row in rows:
-                row.set_system(self._preferences.choices.system)
+                row.set_system(self._preferences.choices.units_shown)
 
     def reveal(self, paths: object) -> None:
         """Unfold, scroll to and mark the first of some paths; emits nothing."""

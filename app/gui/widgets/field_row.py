@@ -1,13 +1,17 @@
-"""One field on a panel: assumed mark, label, box or list, slider where it helps, sentence."""
+"""One field on a panel: assumed mark, label, box, list or table, slider, sentence."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QSlider, QSpinBox, QWidget
+from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QPushButton, QSlider, QWidget
 
-from app.fields import Field, write_value
+from app.fields import Field, Units, write_value
+from app.gui.widgets.count_box import CountBox
 from app.gui.widgets.quantity_box import QuantityBox
+from app.gui.widgets.table_editor import TableEditor
 
 STEPS = 400
 """Steps of a field's slider."""
@@ -31,7 +35,8 @@ class FieldRow(QWidget):
     def __init__(self, field: Field, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.field = field
-        self._system = "si"
+        self._units: Units = "si"
+        self._value: object = None
         self.mark = QLabel()
         self.mark.setFixedWidth(14)
         self.label = QLabel(field.label)
@@ -40,10 +45,11 @@ class FieldRow(QWidget):
         self.sentence.setWordWrap(True)
         self.sentence.hide()
         self.slider: QSlider | None = None
+        self.table: TableEditor | None = None
         self.editor = self._make_editor()
         self.editor.setAccessibleName(field.label)
         self.label.setBuddy(self.editor)
-        grid = QGridLayout(self)
+        self._grid = grid = QGridLayout(self)
         grid.setContentsMargins(0, 1, 0, 1)
         grid.setHorizontalSpacing(4)
         grid.setVerticalSpacing(0)
@@ -66,38 +72,63 @@ class FieldRow(QWidget):
 
     def _make_editor(self) -> QWidget:
         field = self.field
-        if field.quantity == "choice":
-            box = QComboBox()
-            for word in field.row.choices:
-                box.addItem(word.replace("_", " "), word)
-            box.currentIndexChanged.connect(
-                lambda index: self.entered.emit(field.path, box.itemData(index))
-            )
-            box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-            box.wheelEvent = lambda event: event.ignore()  # type: ignore[method-assign]
-            return box
-        if field.quantity == "integer" and not field.row.optional:
-            spin = QSpinBox()
-            spin.setRange(int(field.row.low), int(field.row.high))
-            spin.setKeyboardTracking(False)
-            spin.valueChanged.connect(lambda value: self.entered.emit(field.path, int(value)))
-            spin.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-            spin.wheelEvent = lambda event: event.ignore()  # type: ignore[method-assign]
-            return spin
-        quantity = QuantityBox(field)
-        quantity.setFixedWidth(92)
-        quantity.entered.connect(lambda value: self.entered.emit(field.path, value))
-        quantity.refused.connect(self.say)
-        return quantity
+        if field.quantity in ("choice", "day"):
+            return self._make_list()
+        if field.quantity.startswith("table:"):
+            button = QPushButton("blank…")
+            button.setCheckable(True)
+            button.setAutoDefault(False)
+            button.toggled.connect(self._unfold)
+            return button
+        box = CountBox(field) if field.quantity == "integer" else QuantityBox(field)
+        box.setFixedWidth(92)
+        box.entered.connect(lambda value: self.entered.emit(field.path, value))
+        box.refused.connect(self.say)
+        return box
+
+    def _make_list(self) -> QComboBox:
+        path, words = self.field.path, self.field.row.choices
+        box = QComboBox()
+        for word in words:
+            box.addItem(word.replace("_", " "), word)
+        box.currentIndexChanged.connect(lambda index: self.entered.emit(path, box.itemData(index)))
+        box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        box.wheelEvent = lambda event: event.ignore()  # type: ignore[method-assign]
+        return box
+
+    def set_choices(self, words: Iterable[str]) -> None:
+        """Words of a list that the build makes, such as its days, and blank; emits nothing."""
+        box = self.editor
+        if not isinstance(box, QComboBox):
+            raise TypeError(f"{self.field.path} is no list")
+        items: list[str | None] = [None] if self.field.row.optional else []
+        items += words
+        if [box.itemData(k) for k in range(box.count())] == items:
+            return
+        with QSignalBlocker(box):
+            box.clear()
+            for word in items:
+                box.addItem("blank" if word is None else word, word)
+            box.setCurrentIndex(box.findData(self._value))
+
+    def _unfold(self, opened: bool) -> None:
+        """Show or hide the editor of a table; it is made when first asked for."""
+        if self.table is None:
+            self.table = TableEditor(self.field)
+            self.table.set_system(self._units)
+            self.table.set_value(self._value)  # type: ignore[arg-type]
+            self.table.entered.connect(lambda value: self.entered.emit(self.field.path, value))
+            self._grid.addWidget(self.table, 3, 0, 1, 3)
+        self.table.setVisible(opened)
 
     def _explain(self) -> None:
         row = self.field.row
         words = self.field.help
         if np.isfinite(row.low) and np.isfinite(row.high) and self.field.is_number:
-            low = write_value(self.field, row.low, self._system)
-            high = write_value(self.field, row.high, self._system)
+            low = write_value(self.field, row.low, self._units)
+            high = write_value(self.field, row.high, self._units)
             words += f"\nAllowed: {low} to {high}"
-        words += f"\nDefault: {write_value(self.field, row.value, self._system) or 'blank'}"
+        words += f"\nDefault: {write_value(self.field, row.value, self._units) or 'blank'}"
         words += f" ({row.origin})"
         for widget in (self.label, self.editor):
             widget.setToolTip(words)
@@ -116,11 +147,13 @@ class FieldRow(QWidget):
         value = round(low + (high - low) * position / STEPS, 9)
         self.entered.emit(self.field.path, value)
 
-    def set_system(self, system: str) -> None:
-        """Show in ``si`` or ``us`` units; emits nothing."""
-        self._system = system
+    def set_system(self, units: Units) -> None:
+        """Show in other units; emits nothing."""
+        self._units = units
         if isinstance(self.editor, QuantityBox):
-            self.editor.set_system(system)
+            self.editor.set_system(units)
+        if self.table is not None:
+            self.table.set_system(units)
         self._explain()
 
     def set_value(self, value: object, given: bool, placeholder: str = "") -> None:
@@ -128,13 +161,14 @@ class FieldRow(QWidget):
         self.mark.setText("" if given else "\u25cb")
         self.mark.setToolTip("given" if given else "assumed: nobody has set this value")
         self.mark.setAccessibleName("given" if given else "assumed")
-        editor = self.editor
+        editor, self._value = self.editor, value
         with QSignalBlocker(editor):
             if isinstance(editor, QComboBox):
                 editor.setCurrentIndex(editor.findData(value))
-            elif isinstance(editor, QSpinBox):
-                if isinstance(value, int):
-                    editor.setValue(value)
+            elif isinstance(editor, QPushButton):
+                editor.setText(f"{write_value(self.field, value) or 'blank'}…")
+                if self.table is not None:
+                    self.table.set_value(value)  # type: ignore[arg-type]
             elif isinstance(editor, QuantityBox) and not (
                 editor.hasFocus() and editor.isModified()
             ):

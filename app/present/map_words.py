@@ -1,0 +1,87 @@
+"""A compressor map in words: what a list of them tells before one is chosen."""
+
+from __future__ import annotations
+
+from app.fields import Units, show
+from engine_model.compressor.map_data import CompressorMap
+from engine_model.inputs import Build
+
+
+def map_facts(compressor_map: CompressorMap, units: Units = "si") -> tuple[tuple[str, str], ...]:
+    """Names and texts of what a compressor map says about itself."""
+    one = compressor_map
+    came = one.provenance
+    origin = came.kind + (f": {came.text}" if came.text else "")
+    state = (
+        f"{show(one.reference_temperature, 'temperature', units)}, "
+        f"{show(one.reference_pressure, 'pressure', units)} abs, "
+        f"{one.pressure_basis.replace('_', ' ')}"
+    )
+    speeds = [line.corrected_speed for line in one.speed_lines]
+    lines = f"{len(speeds)}, {speeds[0]:.0f} to {speeds[-1]:.0f} rpm corrected"
+    flows = [p[0] for line in one.speed_lines for p in line.points]
+    ratios = [p[1] for line in one.speed_lines for p in line.points]
+    span = (
+        f"{show(min(flows), 'mass_flow', units)} to {show(max(flows), 'mass_flow', units)} "
+        f"corrected, pressure ratio up to {max(ratios):.2f}"
+    )
+    return (
+        ("Comes from", origin + (f" ({came.date})" if came.date else "")),
+        ("Reference state", state),
+        ("Speed lines", lines),
+        ("Flow", span),
+        ("Islands", _islands(one)),
+        ("Efficiency", _efficiency(one)),
+        ("Impeller", _impeller(one, units)),
+        ("Step-up inside", _step_up(one)),
+    )
+
+
+def _islands(one: CompressorMap) -> str:
+    if not one.islands:
+        return "none"
+    shares = [100.0 * island.efficiency for island in one.islands]
+    outlines = "1 outline" if len(shares) == 1 else f"{len(shares)} outlines"
+    return f"{outlines}, {min(shares):.0f} to {max(shares):.0f} %"
+
+
+def _efficiency(one: CompressorMap) -> str:
+    if one.islands:
+        return "traced, as islands"
+    if one.lines_have_efficiency:
+        return "traced, along the speed lines"
+    return "not traced: the typed efficiency is used, the same everywhere"
+
+
+def _impeller(one: CompressorMap, units: Units) -> str:
+    words = [
+        f"{name} {show(value, 'length', units)}"
+        for name, value in (("exducer", one.exducer_diameter), ("inducer", one.inducer_diameter))
+        if value is not None
+    ]
+    if one.maximum_speed is None:
+        words.append("no highest speed told")
+    else:
+        words.append(f"at most {one.maximum_speed:.0f} rpm")
+    return ", ".join(words)
+
+
+def _step_up(one: CompressorMap) -> str:
+    return "none" if one.built_in_step_up == 1.0 else f"{one.built_in_step_up:g} to 1"
+
+
+def usual_drive(compressor_map: CompressorMap) -> str:
+    """Kind of drive that a compressor of a map usually has: a belt where a gear stands in it."""
+    return "free_shaft" if compressor_map.built_in_step_up == 1.0 else "belt"
+
+
+def belongs_to_former(build: Build) -> tuple[tuple[str, str], ...]:
+    """Typed inputs of a build, path and text, that belong to its blower and not to another."""
+    blower = build.blower
+    typed = []
+    if blower.step_up is not None:
+        typed.append(("blower.step_up", f"step-up {blower.step_up:g}"))
+    if blower.maximum_impeller_speed is not None:
+        words = f"maximum impeller speed {blower.maximum_impeller_speed:.0f} rpm"
+        typed.append(("blower.maximum_impeller_speed", words))
+    return tuple(typed)
