@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engine_model.compressor.surface import Surface
-from engine_model.compressor.surface_fit import fit_surface
 from engine_model.drive.ratio import impeller_speed, pitch_ratio
 from engine_model.errors import InputError
 from engine_model.inputs import Build, Day, Variation
@@ -44,6 +43,9 @@ def surface_of(build: Build, surface: Surface | None = None) -> Surface | None:
     same = surface is not None and surface.compressor_map is cmap
     if surface is not None and same and (cmap.has_efficiency or surface.typed_efficiency == typed):
         return surface
+    # scipy comes in with the fit: a third of a second that the first paint need not wait for
+    from engine_model.compressor.surface_fit import fit_surface
+
     return fit_surface(cmap, typed)
 
 

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import os
+
+# before any Qt: tests need no display
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
 import functools
 import json
 from pathlib import Path

@@ -28,6 +28,7 @@ from engine_model.files.build_file import load_build, save_build
 
 SAMPLE = Path(__file__).parent.parent / "sample_maps" / "road-six.build.json"
 START = load_build(SAMPLE)
+PULLEY = "drive.blower_pulley_diameter"
 NUMBERS = [one.path for one in FIELDS if one.is_number and START.value(one.path) is not None]
 CHOICES = [
     ("engine.fuel", START.engine.fuel),
@@ -67,12 +68,16 @@ class Documents(RuleBasedStateMachine):
 
     def step(self, build):
         """What one step must do to the list."""
-        if build == self.states[self.now]:
-            return
+        if build != self.states[self.now]:
+            self.forget_what_was_undone()
+            self.states.append(build)
+            self.now += 1
+
+    def forget_what_was_undone(self):
+        """Any change ends what could be done again, and the saved state if it was there."""
+        self.states = self.states[: self.now + 1]
         if self.clean is not None and self.clean > self.now:
             self.clean = None
-        self.states = [*self.states[: self.now + 1], build]
-        self.now += 1
 
     def try_edit(self, path, value, gesture=None):
         """Edit; a value that is not allowed leaves everything as it was."""
@@ -97,32 +102,28 @@ class Documents(RuleBasedStateMachine):
         self.try_edit(*choice)
         self.step(self.document.build)
 
+    def drag_through(self, path, factors):
+        """Edit with one gesture: one step, or none where it ends at its start."""
+        gesture, start = new_gesture(), self.document.build.value(path)
+        moved = False
+        for factor in factors:
+            before = self.document.build
+            self.try_edit(path, start * factor, gesture)
+            moved = moved or self.document.build != before
+        if moved:
+            self.forget_what_was_undone()
+        self.step(self.document.build)
+
     @rule(path=st.sampled_from(NUMBERS), factors=st.lists(FACTORS, min_size=2, max_size=6))
     def drag(self, path, factors):
-        before, gesture = self.document.undo.index(), new_gesture()
-        start = self.document.build.value(path)
-        for factor in factors:
-            self.try_edit(path, start * factor, gesture)
-        assert self.document.undo.index() <= before + 1
-        self.step(self.document.build)
+        self.drag_through(path, factors)
 
     @rule(data=st.data())
     def drag_back_to_the_start(self, data):
         given = sorted(set(NUMBERS) & self.document.build.given)
-        if not given:
-            return
-        path, gesture = data.draw(st.sampled_from(given)), new_gesture()
-        start = self.document.build.value(path)
-        index, was = self.document.undo.index(), self.document.build
-        for factor in (1.01, 1.02, 1.0):
-            self.try_edit(path, start * factor, gesture)
+        was = self.document.build
+        self.drag_through(data.draw(st.sampled_from(given)), (1.01, 1.02, 1.0))
         assert self.document.build == was
-        # no step is left, though what could be done again is gone, as after any edit
-        assert self.document.undo.index() == index
-        if self.document.undo.count() == index:
-            self.states = self.states[: index + 1]
-            if self.clean is not None and self.clean > index:
-                self.clean = None
 
     @precondition(lambda self: self.now > 0)
     @rule(count=st.integers(1, 4))
@@ -216,8 +217,8 @@ def test_thirty_edits_undone_give_the_very_first_build(qapp):
 def test_a_drag_is_one_step_with_all_its_paths(qapp):
     document, gesture = Document(START), new_gesture()
     for number in range(20):
-        document.edit_many({"drive.blower_pulley_diameter": 0.06 + 0.001 * number}, "Drag", gesture)
-    document.edit("drive.blower_pulley_diameter", 0.05, new_gesture())
+        document.edit_many({PULLEY: 0.06 + 0.001 * number}, "Drag", gesture)
+    document.edit(PULLEY, 0.05, new_gesture())
     assert document.undo.count() == 2
     assert document.undo.undoText() == "Change blower pulley"
     document.undo.undo()
@@ -228,10 +229,23 @@ def test_a_drag_is_one_step_with_all_its_paths(qapp):
 
 def test_a_drag_goes_on_after_a_save_as_a_step_of_its_own(qapp, tmp_path):
     document, gesture = Document(START), new_gesture()
-    document.edit("drive.blower_pulley_diameter", 0.06, gesture)
+    document.edit(PULLEY, 0.06, gesture)
     document.save(tmp_path / "a.build.json")
-    document.edit("drive.blower_pulley_diameter", 0.07, gesture)
+    document.edit(PULLEY, 0.07, gesture)
     assert not document.is_saved
     document.undo.undo()
     assert document.is_saved
     assert load_build(document.path) == document.build
+
+
+def test_an_opened_file_is_saved_whatever_the_history_was(qapp, tmp_path):
+    document, gesture = Document(START), new_gesture()
+    document.edit(PULLEY, 0.06)
+    document.save(tmp_path / "a.build.json")
+    document.undo.undo()
+    for value in (0.07, START.drive.blower_pulley_diameter):  # a drag back to its start
+        document.edit(PULLEY, value, gesture)
+    assert document.undo.count() == 0
+    assert not document.is_saved  # the file holds the first edit, which is gone
+    document.open(document.path)
+    assert document.is_saved

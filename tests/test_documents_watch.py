@@ -145,6 +145,27 @@ def test_through_a_link(qtbot, document, path, tmp_path):
         document.save(path)
 
 
+def test_a_change_in_place_of_a_file_that_took_the_name_over(qtbot, path, watch, heard):
+    by_rename_of_a_file_held_elsewhere(path)
+    qtbot.waitUntil(lambda: len(heard.rows) == 1, timeout=2000)
+    with path.open("ab") as file:
+        file.write(b"\n")
+    qtbot.waitUntil(lambda: heard.rows == [("changed", path)] * 2, timeout=2000)
+
+
+def test_the_file_behind_a_link_removed_and_put_back(qtbot, document, path, tmp_path):
+    link = tmp_path / "link.build.json"
+    link.symlink_to(path)
+    document.open(link)
+    watch = FileWatch(document)
+    heard = Heard(watch)
+    data = path.read_bytes()
+    path.unlink()
+    qtbot.waitUntil(lambda: heard.rows == [("removed", link)], timeout=2000)
+    path.write_bytes(data)
+    qtbot.waitUntil(lambda: heard.rows[1:] == [("back", link)], timeout=2000)
+
+
 def test_removed_and_put_back(qtbot, document, path, watch, heard):
     data = path.read_bytes()
     path.unlink()

@@ -6,7 +6,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from engine_model import problem
 from engine_model.compressor.surface_fit import fit_surface
 from engine_model.defaults import DEFAULTS
 from engine_model.errors import InputError
@@ -58,6 +57,20 @@ def effects(build, surface, day=MILD):
     return {one.path: one for one in assumed_that_matter(build, day, surface=surface)}
 
 
+@pytest.fixture
+def counted(monkeypatch):
+    """A list that grows by one a match: the build and the surface it was asked with."""
+    calls = []
+    real = sensitivity.match_many
+
+    def counting(*arguments, **keywords):
+        calls.append((arguments[0], keywords["surface"]))
+        return real(*arguments, **keywords)
+
+    monkeypatch.setattr(sensitivity, "match_many", counting)
+    return calls
+
+
 @pytest.mark.parametrize(
     ("path", "low", "high"),
     [
@@ -98,10 +111,11 @@ def test_effect_of_a_derived_rated_flow(belt, surface):
     assert one.effect_w > 100.0
 
 
-def test_inputs_without_effect_give_nothing(belt, surface, monkeypatch):
-    # this map has an efficiency of its own: no other fit of it is asked for
-    monkeypatch.setattr(problem, "fit_surface", None)
+def test_inputs_without_effect_give_nothing(belt, surface, counted):
     found = effects(belt, surface)
+    # this map has an efficiency of its own: no other fit of it is made
+    assert len(counted) == 1 + 2 * len(found)
+    assert all(fitted is surface for _, fitted in counted)
     for path in ("engine.over_rev", "engine.stroke", "drive.wrap", "drive.boost_schedule"):
         assert found[path].effect_w == 0.0
     assert found["blower.typed_efficiency"].effect_w == 0.0
@@ -240,20 +254,6 @@ def test_build_that_cannot_be_matched_is_refused():
     build = changed(Build(drive=Drive(kind="none")), "engine.rated_flow", 0.01)
     with pytest.raises(InputError, match=r"inlet\.pressure_loss"):
         next(sensitivity_steps(build, MILD))
-
-
-@pytest.fixture
-def counted(monkeypatch):
-    """A list that grows by one a match: the build and the surface it was asked with."""
-    calls = []
-    real = sensitivity.match_many
-
-    def counting(*arguments, **keywords):
-        calls.append((arguments[0], keywords["surface"]))
-        return real(*arguments, **keywords)
-
-    monkeypatch.setattr(sensitivity, "match_many", counting)
-    return calls
 
 
 def test_one_match_a_step_and_cancelled_at_once(belt, surface, counted):

@@ -256,6 +256,8 @@ IDLE = {
     "lean, direct": {("engine.vapour", n) for n in ("h_vap", "AFR", "lambda", "cp", "M", "T_3")},
     # the charge is as warm as on the stock day
     "no blower": {("engine.temperature_factor", "x")},
+    # far under the lowest line the band is at its widest
+    "far past choke": {("limits.surge_band", n) for n in ("N_c", "N_a", "N_b")},
     # the head is kept left of surge, and one efficiency was typed
     "left of surge": ALIKE,
     "far left of surge": ALIKE,

@@ -26,10 +26,10 @@ def preferences(tmp_path):
 
 
 @pytest.fixture
-def open_window(qtbot, preferences):
+def open_window(qtbot, preferences, tmp_path):
     def make(name="road-six"):
         document = Document(load_build(sample_builds()[name]), None)
-        window = Window(document, preferences)
+        window = Window(document, preferences, tmp_path / "journal")
         window.resize(1280, 720)
         qtbot.addWidget(window, before_close_func=lambda w: w.document.undo.setClean())
         window.show()
@@ -199,8 +199,8 @@ def test_classroom_covers_answers_until_a_key(qtbot, open_window):
     window.actions_by_name["toggle_classroom"].trigger()
     settle(window)
     assert window.isFullScreen()
-    assert not window.line.ledger.isVisible()
-    assert not window.line.fields.isVisible()
+    assert not window.line.answers.isVisible()
+    assert not window.line.side.isVisible()
     window.line.reveal_answers()
     assert window.line.ledger.isVisible()
     window.line.reveal_answers()

@@ -271,8 +271,14 @@ class StripHeader:
             box = Box(right, 2.0, wide, HEADER - 2.0)
             self._texts.append(Text(values, box, self._bold, palette.text))
         at = 8.0 + self._bold.width(series.label)
-        title = Box(8.0, 2.0, at - 8.0, HEADER - 2.0)
-        self._texts.append(Text(series.label, title, self._bold, palette.text))
+        label = series.label
+        if at > right - 8.0:
+            # too narrow for both: the values win, the title goes without its unit, or goes
+            label = series.title.partition(",")[0]
+            at = 8.0 + self._bold.width(label)
+        if at <= right - 8.0:
+            title = Box(8.0, 2.0, at - 8.0, HEADER - 2.0)
+            self._texts.append(Text(label, title, self._bold, palette.text))
         curves = [c for c in series.curves if c.style != "edge"]
         keys = [(c.name, curve_stroke(palette, c.style).pen()) for c in curves]
         if len(curves) < len(series.curves):

@@ -177,7 +177,13 @@ FIELDS: tuple[Field, ...] = (
     ),
     _f("inlet.pressure_loss", "Inlet loss", "Filter and duct, at the rated flow", slider=True),
     _f("cooler.kind", "Charge cooler", "None, air-to-air or liquid"),
-    _f("cooler.effectiveness", "Effectiveness", "At the rated flow", ten=True, slider=True),
+    _f(
+        "cooler.effectiveness",
+        "Cooler effectiveness",
+        "At the rated flow",
+        ten=True,
+        slider=True,
+    ),
     _f("cooler.capacity_ratio", "Capacity ratio", "Smaller over larger heat capacity flow"),
     _f("cooler.coolant_rise", "Coolant over the day", "Coolant at the charge core's inlet"),
     _f(
@@ -199,6 +205,7 @@ FIELDS: tuple[Field, ...] = (
         "Driveline loss",
         "Share lost between flywheel and wheels",
         "share",
+        ten=True,
         slider=True,
     ),
     _f("driveline.constant_loss", "Constant loss", "Loss that does not grow with power"),

@@ -131,8 +131,7 @@ def read_paste(text: str, columns: tuple[TableColumn, TableColumn], path: str) -
     InputError
         When the text has not two columns, in words.
     """
-    lines = [line.rstrip() for line in text.replace("\r\n", "\n").replace("\r", "\n").split("\n")]
-    lines = [line for line in lines if line.strip()]
+    lines = [line for line in text.splitlines() if line.strip()]
     if not lines:
         raise InputError(path, "nothing", f"rows of {_both(columns)}")
     rows = [_split(line, lines) for line in lines]

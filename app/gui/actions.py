@@ -43,7 +43,6 @@ MENUS = ("&File", "&Edit", "&View", "&Help")
 
 ACTIONS: tuple[ActionRow, ...] = (
     ActionRow("open_file", "&Open…", "&File", "Ctrl+O", "open", tip="Open a build", bar=True),
-    ActionRow("open_sample", "Open a &sample…", "&File", tip="Open one of the sample builds"),
     ActionRow("save_file", "&Save", "&File", "Ctrl+S", "save", tip="Save the build", bar=True),
     ActionRow("save_file_as", "Save &as…", "&File", "Ctrl+Shift+S", tip="Save under another name"),
     ActionRow(
@@ -71,6 +70,29 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow("redo", "&Redo", "&Edit", "Ctrl+Shift+Z", "redo", tip="Do it again", bar=True),
     ActionRow("copy_ledger", "Copy the &ledger", "&Edit", "Ctrl+L", tip="Copy the ledger as text"),
     ActionRow(
+        "pin_line",
+        "&Pin this line",
+        "&Edit",
+        "Ctrl+P",
+        "pin",
+        tip="Keep the present line as a ghost for comparison",
+        bar=True,
+    ),
+    ActionRow(
+        "copy_why",
+        "Copy &Why",
+        "&Edit",
+        "Ctrl+Shift+L",
+        tip="Copy the stations that Why shows as text",
+    ),
+    ActionRow(
+        "edit_shelf",
+        "Shop &shelf…",
+        "&Edit",
+        tip="Pulleys, belts, injectors and cores on the shelf, name and logo of the shop",
+    ),
+    ActionRow("close_why", "Close Wh&y", "&View", "Ctrl+W", tip="Put Why and the cursor away"),
+    ActionRow(
         "fit_map", "&Fit the map", "&View", "Ctrl+0", "fit", tip="Show the whole map", bar=True
     ),
     ActionRow(
@@ -86,6 +108,9 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow("toggle_theme", "&Dark", "&View", "Ctrl+D", "theme", True, "Light or dark", True),
     ActionRow(
         "toggle_units", "&US units", "&View", "Ctrl+U", "units", True, "SI or US units", True
+    ),
+    ActionRow(
+        "edit_units", "Units per &quantity…", "&View", tip="Choose the unit of each quantity"
     ),
     ActionRow(
         "toggle_snapping",

@@ -172,8 +172,10 @@ class Document(QObject):
         self._build, self._path, self._digest = build, path, digest
         self._day = day or build.target.day or "mild"
         self._file_holds = True
-        self.undo.clear()
-        if not saved:
+        self.undo.clear()  # an empty history keeps its clean mark, or its want of one
+        if saved:
+            self.undo.setClean()
+        else:
             self.undo.resetClean()
         self.changed.emit(frozenset())
         self.day_changed.emit()

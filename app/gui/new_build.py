@@ -65,6 +65,7 @@ class NewBuildPanel(QWidget):
         self.told = QLabel()
         self.told.setObjectName("headline")
         self.told.setWordWrap(True)
+        self.told.setMinimumWidth(260)
         self.make = QPushButton("Make the build")
         self.make.setDefault(True)
         form = QFormLayout(self)

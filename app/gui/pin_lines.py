@@ -159,7 +159,8 @@ class PinLines(QObject):
     def _line_of(self, build: Build) -> PinLine:
         typed = build.blower.typed_efficiency
         try:
-            surface = surface_of(build, self._surfaces.get(typed))
+            any_fit = next(iter(self._surfaces.values()), None)
+            surface = surface_of(build, self._surfaces.get(typed, any_fit))
             self._surfaces[typed] = surface
             line, verdicts = judge_days(build, self._days, surface=surface)
         except InputError as error:

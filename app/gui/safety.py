@@ -6,7 +6,8 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Qt
+from PySide6.QtWidgets import QApplication
 
 from app.gui.document import Document
 from app.gui.journal import Journal, journal_folder
@@ -150,3 +151,13 @@ class Safety(QObject):
 
     def _say(self, about: str, words: str) -> None:
         self._bar.tell(Notice(about, words, (("All right", lambda: True),)))
+
+
+def finish_typing() -> None:
+    """Take over what stands typed in the focused box, as leaving it would; for save and close."""
+    focused = QApplication.focusWidget()
+    if focused is None:
+        return
+    focused.clearFocus()
+    if QApplication.focusWidget() is None and focused.isVisible():
+        focused.setFocus(Qt.FocusReason.OtherFocusReason)

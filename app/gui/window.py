@@ -5,23 +5,30 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import QSettings, Qt, QTimer
 from PySide6.QtGui import QAction, QCloseEvent, QIcon, QKeySequence, QShortcut
-from PySide6.QtWidgets import QApplication, QMainWindow
+from PySide6.QtWidgets import QApplication, QMainWindow, QMenu, QVBoxLayout, QWidget
 
 from app.gui.actions import ACTIONS, MENUS
 from app.gui.document import Document
+from app.gui.hints import HintBar
 from app.gui.icons import make_icon
+from app.gui.new_build import fill_new_menu
 from app.gui.places.line.place import LinePlace
 from app.gui.preferences import Preferences
 from app.gui.rail import Rail
 from app.gui.recompute import Recompute
+from app.gui.recovery_bar import RecoveryBar
+from app.gui.safety import Safety
 from app.gui.theme import apply_theme, surfaces
 from app.gui.top_bar import TopBar
 from app.gui.view_menu import FlowMenu, StripsMenu
 from app.gui.work import Work
 from app.paths import DEFAULT_SAMPLE, sample_builds
 from engine_model.files.build_file import load_build
+
+AFTER_PAINT_MS = 5
+"""The first result is computed this long after the window is shown."""
 
 CLASSROOM_SCALE = 1.5
 """Text of the classroom view over the usual [-]."""
@@ -30,7 +37,9 @@ CLASSROOM_SCALE = 1.5
 class Window(QMainWindow):
     """The bench. Actions call methods of :class:`Work` by name."""
 
-    def __init__(self, document: Document, preferences: Preferences) -> None:
+    def __init__(
+        self, document: Document, preferences: Preferences, journals: Path | None = None
+    ) -> None:
         super().__init__()
         self.document, self.preferences = document, preferences
         self.recompute = Recompute(document)
@@ -43,7 +52,11 @@ class Window(QMainWindow):
         self.addToolBar(Qt.ToolBarArea.TopToolBarArea, self.top)
         self.rail = Rail(self)
         self.addToolBar(Qt.ToolBarArea.LeftToolBarArea, self.rail)
-        self.setCentralWidget(self.line)
+        self.bar = RecoveryBar()
+        self.setCentralWidget(self._assemble())
+        self.safety = Safety(
+            document, self.bar, self.work.may_leave, self.line.drawing.refit, journals
+        )
         self._classroom = False
         self._add_menus()
         self.setMinimumSize(960, 600)
@@ -54,7 +67,18 @@ class Window(QMainWindow):
         self._base_size = QApplication.instance().font().pointSizeF()
         self._look()
         self.show_title()
+        self._computed = False
+
+    def showEvent(self, event) -> None:  # type: ignore[no-untyped-def]
+        """Compute after the first paint: the sciences are loaded while the window stands."""
+        super().showEvent(event)
+        if not self._computed:
+            self._computed = True
+            QTimer.singleShot(AFTER_PAINT_MS, self._come_alive)
+
+    def _come_alive(self) -> None:
         self.recompute.request()
+        self.safety.offer_leftovers()
 
     def _make_actions(self) -> None:
         menus = {title: self.menuBar().addMenu(title) for title in MENUS}
@@ -79,7 +103,28 @@ class Window(QMainWindow):
             # shortcuts stay when the menu bar is hidden
             self.addAction(action)
 
+    def _assemble(self) -> QWidget:
+        whole = QWidget()
+        layout = QVBoxLayout(whole)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(0)
+        layout.addWidget(self.bar)
+        if not self.preferences.choices.hints_seen:
+            hints = HintBar()
+            hints.dismissed.connect(lambda: self.preferences.change(hints_seen=True))
+            layout.addWidget(hints)
+        layout.addWidget(self.line, 1)
+        return whole
+
     def _add_menus(self) -> None:
+        file = self._menus["&File"]
+        first = file.actions()[0]
+        self.new_menu = QMenu("&New", self)
+        fill_new_menu(self.new_menu, self.work.take_new)
+        file.insertMenu(first, self.new_menu)
+        self.recent_menu = QMenu("Open &recent", self)
+        self.recent_menu.aboutToShow.connect(self._fill_recent)
+        file.insertMenu(file.actions()[2], self.recent_menu)
         view = self._menus["&View"]
         self.strips_menu = StripsMenu(self.line.drawing)
         self.flow_menu = FlowMenu(self.line.drawing)
@@ -90,6 +135,13 @@ class Window(QMainWindow):
         reveal.activated.connect(self.line.reveal_answers)
         reveal.setEnabled(False)
         self._reveal = reveal
+
+    def _fill_recent(self) -> None:
+        self.recent_menu.clear()
+        for name in self.preferences.choices.recent:
+            self.recent_menu.addAction(name, lambda name=name: self.work.open_path(Path(name)))
+        if self.recent_menu.isEmpty():
+            self.recent_menu.addAction("none yet").setEnabled(False)
 
     def set_classroom(self, on: bool) -> None:
         """Larger text and bars away for a class, or everything back."""
@@ -131,6 +183,7 @@ class Window(QMainWindow):
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask before work is lost."""
         if self.work.may_leave():
+            self.safety.close()
             event.accept()
         else:
             event.ignore()
@@ -145,12 +198,17 @@ def make_application() -> QApplication:
     return application
 
 
+def first_window(
+    path: Path | None, settings: QSettings | None = None, journals: Path | None = None
+) -> Window:
+    """Return the window on a build file, or on the default sample."""
+    file = path or sample_builds()[DEFAULT_SAMPLE]
+    return Window(Document(load_build(file), path), Preferences(settings), journals)
+
+
 def run_bench(path: Path | None) -> int:
     """Open the bench on a build file, or on the default sample."""
     application = make_application()
-    file = path or sample_builds()[DEFAULT_SAMPLE]
-    document = Document(load_build(file), path)
-    window = Window(document, Preferences())
+    window = first_window(path)
     window.show()
-    QTimer.singleShot(0, window.line.drawing.refit)
     return int(application.exec())

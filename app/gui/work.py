@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QFileDialog, QInputDialog, QMessageBox
+from PySide6.QtWidgets import QFileDialog, QMessageBox
 
 from app.gui.actions import ACTIONS
 from app.gui.commands import BuildCommand
-from app.paths import sample_builds
+from app.gui.document import ChangedOutsideError
+from app.gui.shelf_dialog import ShelfDialog
+from app.gui.units_dialog import UnitsDialog
+from app.present.pins import default_pin_name, make_pin
 from app.present.sentences import CAUTIONS
 from app.present.tables import headline, ledger_table
 from engine_model.errors import FileFaultsError
-from engine_model.files.build_file import load_build
+from engine_model.inputs import Build
 
 if TYPE_CHECKING:
     from app.gui.window import Window
@@ -36,16 +40,10 @@ class Work:
         if name:
             self.open_path(Path(name), asked=True)
 
-    def open_sample(self) -> None:
-        """Open one of the sample builds."""
-        if not self.may_leave():
-            return
-        names = list(sample_builds())
-        name, chosen = QInputDialog.getItem(
-            self._window, "Open a sample", "Sample build (invented):", names, 0, False
-        )
-        if chosen:
-            self._window.document.take(load_build(sample_builds()[name]), None)
+    def take_new(self, build: Build) -> None:
+        """Take a new build as the open one, where the present one may be left."""
+        if self.may_leave():
+            self._window.document.take(build, None)
             self._after_open()
 
     def open_path(self, path: Path, asked: bool = False) -> None:
@@ -66,6 +64,7 @@ class Work:
 
     def _after_open(self) -> None:
         self._window.line.drawing.refit()
+        self._window.line.map.fit()
 
     def save_file(self) -> bool:
         """Save under the present name; asks for one where there is none."""
@@ -84,6 +83,13 @@ class Work:
     def _save(self, path: Path) -> bool:
         try:
             self._window.document.save(path)
+        except ChangedOutsideError:
+            self._window.safety.tell_not_saved(path)
+            return False
+        except FileFaultsError as error:
+            words = "\n".join(f.sentence() for f in error.faults[:8])
+            QMessageBox.warning(self._window, "Not saved", f"{path} was not saved.\n{words}")
+            return False
         except OSError as error:
             words = error.strerror or str(error)
             QMessageBox.warning(
@@ -166,6 +172,31 @@ class Work:
             window.showFullScreen()
         else:
             window.showNormal()
+
+    def pin_line(self) -> None:
+        """Pin the present line under the name offered."""
+        document = self._window.document
+        build = document.build
+        pin = make_pin(build, default_pin_name(build, [pin.name for pin in build.pins]))
+        words = f"Pin {pin.name}"
+        document.replace(replace(build, pins=(*build.pins, pin)), frozenset({"pins"}), words)
+        self._window.line.side.reveal(frozenset({"pins"}))
+
+    def close_why(self) -> None:
+        """Put *Why* and the cursor away."""
+        self._window.line.close_why()
+
+    def edit_shelf(self) -> None:
+        """Edit the shop shelf."""
+        ShelfDialog(self._window.preferences, self._window).exec()
+
+    def edit_units(self) -> None:
+        """Choose the unit of each quantity."""
+        UnitsDialog(self._window.preferences, self._window).exec()
+
+    def copy_why(self) -> None:
+        """Copy what *Why* shows as text."""
+        QGuiApplication.clipboard().setText(self._window.line.why.as_text())
 
     def text_larger(self) -> None:
         """Larger text."""

@@ -15,9 +15,9 @@ def day_facts(day: Day, units: Units = "si") -> tuple[tuple[str, str], ...]:
     density = moist_density(air.pressure, air.temperature, air.humidity)
     typed = "as typed" if day.pressure is not None else "standard atmosphere at the altitude"
     return (
-        ("Station pressure", f"{show(float(air.pressure[0]), 'pressure', units)} ({typed})"),
+        ("Breathed at", f"{show(float(air.pressure[0]), 'pressure', units)} ({typed})"),
         ("Density of the air", show(float(density[0]), "density", units)),
-        ("Humidity ratio", f"{show(float(air.humidity[0]), 'share', units)} of the dry air's mass"),
+        ("Humidity ratio", f"{1000.0 * float(air.humidity[0]):.1f} g of vapour a kg of dry air"),
     )
 
 

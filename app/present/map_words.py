@@ -11,7 +11,8 @@ def map_facts(compressor_map: CompressorMap, units: Units = "si") -> tuple[tuple
     """Names and texts of what a compressor map says about itself."""
     one = compressor_map
     came = one.provenance
-    origin = came.kind + (f": {came.text}" if came.text else "")
+    told = came.text.casefold().startswith(came.kind)
+    origin = came.text if told else came.kind + (f": {came.text}" if came.text else "")
     state = (
         f"{show(one.reference_temperature, 'temperature', units)}, "
         f"{show(one.reference_pressure, 'pressure', units)} abs, "
@@ -26,7 +27,7 @@ def map_facts(compressor_map: CompressorMap, units: Units = "si") -> tuple[tuple
         f"corrected, pressure ratio up to {max(ratios):.2f}"
     )
     return (
-        ("Comes from", origin + (f" ({came.date})" if came.date else "")),
+        ("Comes from", f"{origin} ({came.date})" if came.date else origin),
         ("Reference state", state),
         ("Speed lines", lines),
         ("Flow", span),

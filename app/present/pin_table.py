@@ -23,7 +23,7 @@ AT_LIMITER = math.inf
 USUAL_SPEEDS = (3000.0, 5000.0, AT_LIMITER)
 """Engine speeds at which boost is compared [rpm]."""
 
-PRESENT = "Present line"
+PRESENT = "Present"
 """Name of the first row."""
 
 

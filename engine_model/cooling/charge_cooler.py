@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import brentq
 
 from engine_model.errors import InputError
 
@@ -122,10 +121,13 @@ def transfer_units(effectiveness: float, capacity_ratio: float) -> float:
             f"above {least:.4f} and below {most:.3f} at a capacity ratio of {capacity_ratio:g}",
         )
 
-    def excess(log_ntu: float) -> float:
-        return float(crossflow_effectiveness(np.exp(log_ntu), capacity_ratio)) - effectiveness
-
-    return float(np.exp(brentq(excess, np.log(1e-4), np.log(1e4), xtol=1e-13)))
+    # halving: this stands on the road, and scipy's roots would cost a tenth of a second at start
+    low, high = np.log(1e-4), np.log(1e4)
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        reached = float(crossflow_effectiveness(np.exp(middle), capacity_ratio))
+        low, high = (middle, high) if reached < effectiveness else (low, middle)
+    return float(np.exp(0.5 * (low + high)))
 
 
 def outlet_temperature(

@@ -75,8 +75,7 @@ def _inlet_temperature(point: Point) -> Step:
         ]
         source = "Mixing of fresh air with what the open bypass blows back, equal specific heats"
     return Step(
-        "inlet.temperature", INLET, "Temperature before the compressor" if point.has_blower
-        else "Temperature after the filter",
+        "inlet.temperature", INLET, "Inlet temperature",
         t1, "temperature", "T_1", equation, tuple(numbers), source,
     )  # fmt: skip
 
@@ -94,7 +93,7 @@ def inlet_steps(point: Point) -> list[Step]:
     return [
         _inlet_temperature(point),
         Step(
-            "inlet.density", INLET, "Density at the filter", density, "density", "rho_0",
+            "inlet.density", INLET, "Density of fresh air", density, "density", "rho_0",
             "rho_0 = p_0/(R (T_0 + dT_in))",
             (
                 StepNumber("p_0", p0, "pressure"),
@@ -105,7 +104,7 @@ def inlet_steps(point: Point) -> list[Step]:
             "Ideal gas",
         ),
         Step(
-            "inlet.loss", INLET, "Loss of filter and duct", loss, "pressure", "dp_01",
+            "inlet.loss", INLET, "Inlet loss", loss, "pressure", "dp_01",
             "dp_01 = dp_in (W_in/W_ref)^2 rho_in/rho_0",
             (
                 loss_input,
@@ -117,8 +116,7 @@ def inlet_steps(point: Point) -> list[Step]:
             "Turbulent loss from one known point; W_in is the flow found at the end of the chain",
         ),
         Step(
-            "inlet.pressure", INLET, "Pressure before the compressor" if point.has_blower
-            else "Pressure after the filter",
+            "inlet.pressure", INLET, "Inlet pressure",
             point.at("inlet_pressure_pa"), "pressure", "p_1",
             "p_1 = p_0 - dp_01",
             (StepNumber("p_0", p0, "pressure"), StepNumber("dp_01", loss, "pressure")),

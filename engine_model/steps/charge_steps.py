@@ -68,20 +68,22 @@ def _cooling(point: Point) -> list[Step]:
     effectiveness = StepNumber("eps", share, "share")
     return [
         Step(
-            "cooler.rated_transfer_units", CHARGE, "Transfer units at rated flow", at_rated,
+            "cooler.rated_transfer_units", CHARGE, "NTU at rated flow", at_rated,
             "dimensionless", "NTU_ref",
             f"eps_ref = {_CROSSFLOW.replace('NTU', 'NTU_ref')}", (known, capacity),
-            "Cross-flow, both streams unmixed: Incropera & DeWitt, table 11.3, solved for NTU",
+            "Number of transfer units of a cross-flow exchanger, both streams unmixed: "
+            "Incropera & DeWitt, table 11.3",
         ),
         Step(
-            "cooler.transfer_units", CHARGE, "Transfer units at this flow", here,
+            "cooler.transfer_units", CHARGE, "NTU at this flow", here,
             "dimensionless", "NTU",
             f"NTU = NTU_ref (W/W_ref)^{FLOW_EXPONENT}",
             (StepNumber("NTU_ref", at_rated, "dimensionless"), flow, rated),
-            "UA grows with W^0.6: turbulent convection in tubes, from memory",
+            "Number of transfer units; UA grows with W^0.6: turbulent convection in tubes, "
+            "from memory",
         ),
         Step(
-            "cooler.effectiveness", CHARGE, "Effectiveness at this flow", share, "share",
+            "cooler.effectiveness", CHARGE, "Effectiveness", share, "share",
             "eps", f"eps = {_CROSSFLOW}",
             (StepNumber("NTU", here, "dimensionless"), capacity),
             "Cross-flow, both streams unmixed: Incropera & DeWitt, table 11.3",
@@ -115,7 +117,7 @@ def _pressure(point: Point) -> list[Step]:
     loss = float(pressure_loss(flow.value, density, loss_input.value, rated.value, reference))
     return [
         Step(
-            "cooler.loss", CHARGE, "Loss of the charge cooler", loss, "pressure", "dp_23",
+            "cooler.loss", CHARGE, "Cooler loss", loss, "pressure", "dp_23",
             "dp_23 = dp_cool (W/W_ref)^2 rho_cool/rho_2, rho_2 = p_2/(R T_2)",
             (
                 loss_input,

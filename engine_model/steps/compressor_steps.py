@@ -214,7 +214,7 @@ def _on_map(point: Point, surface: Surface) -> list[Step]:
             f"Region: {point.line.region}.",
         ),
         Step(
-            "compressor.flow_share", COMPRESSOR, "Flow between surge and choke", share,
+            "compressor.flow_share", COMPRESSOR, "Share surge to choke", share,
             "share", "x",
             "x = (W_c - W_s)/(W_ch - W_s)", (flow, *ends),
             "Where the corrected flow lies between the two ends of the speed line",
@@ -241,14 +241,14 @@ def _work(point: Point) -> list[Step]:
     cp = "cp(T) of dry air from Lemmon et al. 2000, of vapour from IAPWS-95"
     return [
         Step(
-            "compressor.isentropic_rise", COMPRESSOR, "Isentropic enthalpy rise",
+            "compressor.isentropic_rise", COMPRESSOR, "Isentropic rise",
             float(ideal[0]), "energy_per_mass", "dh_s",
             "dh_s = h(T_2s, w) - h(T_1, w), entropy(T_2s, w) - entropy(T_1, w) = R ln PR",
             (t1, ratio, humidity, StepNumber("R", point.gas_constant, "specific_heat")),
             f"Isentropic compression of humid air; {cp}",
         ),
         Step(
-            "compressor.rise", COMPRESSOR, "Actual enthalpy rise", float(rise[0]),
+            "compressor.rise", COMPRESSOR, "Enthalpy rise", float(rise[0]),
             "energy_per_mass", "dh", "dh = dh_s/eta",
             (
                 StepNumber("dh_s", float(ideal[0]), "energy_per_mass"),
@@ -257,14 +257,14 @@ def _work(point: Point) -> list[Step]:
             "Definition of isentropic efficiency, total to total: ISO 5389, ASME PTC 10",
         ),
         Step(
-            "compressor.outlet_temperature", COMPRESSOR, "Temperature after the compressor",
+            "compressor.outlet_temperature", COMPRESSOR, "Outlet temperature",
             point.at("discharge_temperature_k"), "temperature", "T_2",
             "h(T_2, w) = h(T_1, w) + dh",
             (t1, StepNumber("dh", float(rise[0]), "energy_per_mass"), humidity),
             f"Energy balance, no heat lost; {cp}",
         ),
         Step(
-            "compressor.outlet_pressure", COMPRESSOR, "Pressure after the compressor",
+            "compressor.outlet_pressure", COMPRESSOR, "Outlet pressure",
             point.at("discharge_pressure_pa"), "pressure", "p_2", "p_2 = PR p_1",
             (ratio, point.of_line("p_1", "inlet_pressure_pa", "pressure")),
             "Definition of the compressor's pressure ratio: p2 over p1, totals",

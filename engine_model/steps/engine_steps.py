@@ -68,7 +68,7 @@ def _charge_factor(point: Point) -> Step:
     t3 = point.of_line("T_3", "manifold_temperature_k", "temperature")
     stock = float(point.plan.stock.manifold_temperature[0])
     return Step(
-        "engine.temperature_factor", ENGINE, "Charge temperature factor on VE",
+        "engine.temperature_factor", ENGINE, "Temperature factor on VE",
         (t3.value / stock) ** exponent.value, "dimensionless", "C",
         "C = (T_3/T_3s)^x", (t3, StepNumber("T_3s", stock, "temperature"), exponent),
         f"{_HEYWOOD}, section 6.2, from memory; the exponent is an input",
@@ -86,7 +86,7 @@ def _vapour(point: Point) -> list[Step]:
     ratio, mix, _ = fuel_numbers(point, fuel, "engine.fuel", "engine.mixture")
     return [
         Step(
-            "engine.vapour", ENGINE, "Fuel vapour, this fuel", here, "dimensionless", "F",
+            "engine.vapour", ENGINE, "Vapour of this fuel", here, "dimensionless", "F",
             "F = sqrt(T_3/(T_3 - f h_vap/(AFR lambda cp)))/(1 + f M/(AFR lambda))",
             (
                 t3,
@@ -101,7 +101,7 @@ def _vapour(point: Point) -> list[Step]:
             "mass of air over fuel, f the share that evaporates in the port (chosen here)",
         ),
         Step(
-            "engine.vapour_factor", ENGINE, "Fuel vapour factor on VE", here / stock,
+            "engine.vapour_factor", ENGINE, "Vapour factor on VE", here / stock,
             "dimensionless", "V", "V = F/F_s",
             (
                 StepNumber("F", here, "dimensionless"),

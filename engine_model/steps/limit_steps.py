@@ -29,27 +29,29 @@ def _surge(point: Point, surface: Surface) -> list[Step]:
             "The traced surge line; its flow over speed between the lines",
         ),
         Step(
-            "limits.surge_band", LIMITS, "Surge band, half-width", width.value, "share", "u",
+            "limits.surge_band", LIMITS, "Surge band", width.value, "share", "u",
             "u = 0.10 min(1, 2 d/(N_b - N_a)), d = distance of N_c to the nearer of N_a, N_b",
             (
                 n,
                 StepNumber("N_a", float(lines[above - 1]), "speed"),
                 StepNumber("N_b", float(lines[above]), "speed"),
             ),
-            "About 10 % was seen on lines left out of the NASA CC3 maps; none on a traced line",
+            "Half-width: about 10 % was seen on lines left out of the NASA CC3 maps, none on a "
+            "traced line",
         ),
     ]  # fmt: skip
+    why = "" if point.is_free_shaft else "; a belt fixes the speed"
     for name, title, sign, word in (
         ("surge_margin", "Surge margin", "", ""),
-        ("surge_margin_low", "Surge margin, worst edge of its band", " (1 + u)", "worst edge; "),
-        ("surge_margin_high", "Surge margin, best edge of its band", " (1 - u)", "best edge; "),
+        ("surge_margin_low", "Surge margin, worst edge", " (1 + u)", ", worst edge"),
+        ("surge_margin_high", "Surge margin, best edge", " (1 - u)", ", best edge"),
     ):
         numbers = (surge, flow, width) if sign else (surge, flow)
         steps.append(
             Step(
                 f"limits.{name}", LIMITS, title, point.at(name), "share", "m",
                 f"m = 1 - W_s{sign}/W_c", numbers,
-                f"Margin at equal speed: {word}a belt fixes the speed",
+                f"Margin at equal speed{word}{why}",
             )
         )  # fmt: skip
     return steps
@@ -108,7 +110,7 @@ def _engine(point: Point) -> list[Step]:
     if power > 0.0 or np.isnan(power):
         steps.append(
             Step(
-                "limits.fuel_consumption", LIMITS, "Fuel consumption as petrol",
+                "limits.fuel_consumption", LIMITS, "Consumption as petrol",
                 fuel / power * heating / _PETROL, "specific_fuel_consumption", "b_f",
                 "b_f = W_fuel/P LHV/(44 10^6)",
                 (

@@ -30,7 +30,7 @@ _DAY = (
     StepNumber("T_day", STOCK_DAY_TEMPERATURE, "temperature"),
 )
 _DRY = (StepNumber("R_dry", GAS_CONSTANT_DRY_AIR, "specific_heat"), _DAY[1])
-_DAY_SOURCE = "stock day: 99 kPa dry, 25 °C, reference air of SAE J1349 and ISO 1585"
+_DAY_SOURCE = "stock day: 99 kPa dry, 298.15 K, reference air of SAE J1349 and ISO 1585"
 
 
 def _fuel(point: Point) -> Fuel:
@@ -135,7 +135,7 @@ def _rated(point: Point) -> Step:
             _efficiency(point),
         )
     return Step(
-        "stock.rated_flow", STOCK, "Rated flow of the losses", rated.value, "mass_flow",
+        "stock.rated_flow", STOCK, "Rated flow", rated.value, "mass_flow",
         "W_ref", equation, numbers, source,
     )  # fmt: skip
 
@@ -178,7 +178,7 @@ def _figures(point: Point) -> list[Step]:
     return [
         torque,
         Step(
-            "stock.efficiency", STOCK, "Stock indicated efficiency", efficiency.value, "share",
+            "stock.efficiency", STOCK, "Stock efficiency", efficiency.value, "share",
             "eta_i", equation, numbers, EFFICIENCY_SOURCE,
         ),
         Step(
@@ -199,14 +199,14 @@ def _figures(point: Point) -> list[Step]:
 
 def _typed(point: Point) -> list[Step]:
     """Volumetric efficiency as typed, and the air flow that follows."""
-    e, stock = point.build.engine, point.plan.stock
+    stock = point.plan.stock
     n = point.engine_speed
     _, low, high = _interpolated(point, n.value)
     assumed = "engine.volumetric_efficiency" not in point.build.given
     eta = float(stock.volumetric_efficiency[0])
     return [
         Step(
-            "stock.volumetric_efficiency", STOCK, "Stock volumetric efficiency", eta,
+            "stock.volumetric_efficiency", STOCK, "Stock VE", eta,
             "dimensionless", "eta_v,ref",
             "eta_v,ref = eta_a + (eta_b - eta_a) (N - N_a)/(N_b - N_a), held at the ends",
             (
@@ -273,7 +273,7 @@ def stock_steps(point: Point) -> list[Step]:
     if point.build.engine.volumetric_efficiency is not None:
         return [_rated(point), *_typed(point), *_pressures(point)]
     fitted = Step(
-        "stock.volumetric_efficiency", STOCK, "Stock volumetric efficiency",
+        "stock.volumetric_efficiency", STOCK, "Stock VE",
         float(stock.volumetric_efficiency[0]), "dimensionless", "eta_v,ref",
         "eta_v,ref = W_stock R_dry T_day/(p_3s V_d N/120)",
         (

@@ -36,7 +36,8 @@ class DaysPanel(QWidget):
     def __init__(self, document: Document, preferences: Preferences) -> None:
         super().__init__()
         self._document, self._preferences = document, preferences
-        self._chosen = document.day.name
+        self._chosen = self._on_bench = document.day.name
+        self._other_name: dict[str, str] = {}
         self._shown: tuple[object, ...] | None = None
         self.list = QListWidget()
         self.list.setAccessibleName("Days of the build")
@@ -71,7 +72,8 @@ class DaysPanel(QWidget):
     def _lay_out(self) -> None:
         column = QVBoxLayout(self)
         column.setContentsMargins(6, 6, 6, 6)
-        self.list.setMinimumHeight(5 * self.fontMetrics().height())
+        self.list.setMinimumHeight(6 * self.fontMetrics().height())
+        self.list.setMaximumHeight(12 * self.fontMetrics().height())
         column.addWidget(self.list, 1)
         buttons = QGridLayout()
         for number, button in enumerate((self.add, self.duplicate, self.remove, self.show_day)):
@@ -83,7 +85,6 @@ class DaysPanel(QWidget):
         column.addLayout(self._form)
         column.addWidget(self.sentence)
         for row in self.rows.values():
-            row.label.setWordWrap(True)
             row.entered.connect(self._entered)
             column.addWidget(row)
         facts = QFormLayout()
@@ -94,6 +95,7 @@ class DaysPanel(QWidget):
             facts.addRow(*pair)
             self.facts.append(pair)
         column.addLayout(facts)
+        column.addStretch(1)
 
     @property
     def chosen(self) -> Day:
@@ -135,12 +137,8 @@ class DaysPanel(QWidget):
         former, new = self.chosen.name, self.name.text().strip()
         if new == former:
             return
-        was_shown = self._document.day.name == former
-        if self._edit(lambda build: rename_day(build, former, new), f"Rename the {former} day"):
-            if was_shown:
-                self._document.show_day(new)
-            self.choose(new)
-        else:
+        self._other_name |= {former: new, new: former}
+        if not self._edit(lambda build: rename_day(build, former, new), f"Rename the {former} day"):
             with QSignalBlocker(self.name):
                 self.name.setText(former)
 
@@ -189,7 +187,9 @@ class DaysPanel(QWidget):
 
     def refresh(self, *_: object) -> None:
         """Show the days as they are; emits nothing."""
-        build, day = self._document.build, self.chosen
+        build = self._document.build
+        self._follow(build)
+        day = self.chosen
         state = (build.days, build.target.day, day, self._document.day.name)
         if state == self._shown:
             return
@@ -213,6 +213,20 @@ class DaysPanel(QWidget):
         for (title, text), (label, words) in zip(day_facts(day, units), self.facts, strict=True):
             label.setText(title)
             words.setText(text)
+
+    def _follow(self, build: Build) -> None:
+        """Stay on a day that was renamed, or whose renaming was undone."""
+        known = build.known_days()
+        for name in (self._chosen, self._on_bench):
+            other = self._other_name.get(name)
+            if name in known or other not in known:
+                continue
+            if name == self._chosen:
+                self._chosen = other
+            if name == self._on_bench:
+                self._on_bench = other
+                self._document.show_day(other)
+        self._on_bench = self._document.day.name
 
     def _show_list(self, build: Build, day: Day) -> None:
         with QSignalBlocker(self.list):

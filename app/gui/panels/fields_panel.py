@@ -7,11 +7,13 @@ from PySide6.QtWidgets import QLabel, QScrollArea, QToolButton, QVBoxLayout, QWi
 
 from app.fields import FIELDS, Field
 from app.gui.document import Document, new_gesture
+from app.gui.idle_study import IdleStudy
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute
 from app.gui.widgets.field_row import FieldRow
+from app.present.headline import headline_of
 from engine_model.errors import InputError
-from engine_model.matching import count_inputs
+from engine_model.studies.sensitivity import Sensitivity
 
 
 class Fold(QWidget):
@@ -49,6 +51,9 @@ class FieldsPanel(QScrollArea):
         super().__init__()
         self._document, self._recompute, self._preferences = document, recompute, preferences
         self._gesture: int | None = None
+        self._found: tuple[Sensitivity, ...] | None = None
+        self.study = IdleStudy(recompute)
+        self.study.ready.connect(self.show_study)
         self.rows: dict[str, list[FieldRow]] = {}
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -59,6 +64,11 @@ class FieldsPanel(QScrollArea):
         self.headline = QLabel()
         self.headline.setObjectName("headline")
         self.headline.setWordWrap(True)
+        links = Qt.TextInteractionFlag
+        self.headline.setTextInteractionFlags(
+            links.LinksAccessibleByMouse | links.LinksAccessibleByKeyboard
+        )
+        self.headline.linkActivated.connect(lambda path: self.reveal(frozenset({path})))
         self._column.addWidget(self.headline)
         ten = Fold("The ten that matter", True)
         for field in FIELDS:
@@ -125,13 +135,27 @@ class FieldsPanel(QScrollArea):
         for path in changed:
             if path in self.rows:
                 self._show(path)
-        assumed, every = count_inputs(self._document.build)
-        self.headline.setText(f"{every - assumed} given, {assumed} assumed (marked \u25cb)")
+        if not paths:
+            self._found = None  # another build
+        self._tell()
+
+    def show_study(self, found: tuple[Sensitivity, ...]) -> None:
+        """Name the assumed inputs that matter most; emits nothing."""
+        self._found = found
+        self._tell()
+
+    def _tell(self) -> None:
+        units = self._preferences.choices.units_shown
+        head = headline_of(self._document.build, self._found, units)
+        self.headline.setText(head.markup)
+        self.headline.setToolTip(f"{head.detail}\nA hollow dot marks an assumed value.")
+        self.headline.setAccessibleName(head.text)
 
     def _on_preferences(self, *_: object) -> None:
         for rows in self.rows.values():
             for row in rows:
                 row.set_system(self._preferences.choices.units_shown)
+        self._tell()
 
     def reveal(self, paths: object) -> None:
         """Unfold, scroll to and mark the first of some paths; emits nothing."""
@@ -143,6 +167,7 @@ class FieldsPanel(QScrollArea):
             for fold in self.folds:
                 if fold.isAncestorOf(row):
                     fold.head.setChecked(True)
-            self.ensureWidgetVisible(row)
+            self.ensureWidgetVisible(row, 0, 30)
+            self.horizontalScrollBar().setValue(0)
             row.editor.setFocus()
             return

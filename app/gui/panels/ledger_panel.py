@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.fields import Units
 from app.gui.recompute import Snapshot
 from app.gui.widgets.dial import STATES, paint_dial
 from app.present.sentences import (
@@ -49,7 +50,7 @@ class LedgerPanel(QWidget):
         super().__init__(parent)
         self._icons: dict[str, QIcon] = {}
         self._colors: dict[str, QColor] = {}
-        self._system = "si"
+        self._system: Units = "si"
         self._alarm = False
         self._snapshot: Snapshot | None = None
         self._items: dict[tuple[str, ...], QTreeWidgetItem] = {}
@@ -82,7 +83,7 @@ class LedgerPanel(QWidget):
         layout.setStretchFactor(self.tree, 1)
         self.tree.currentItemChanged.connect(self._on_current)
 
-    def set_look(self, colors: dict[str, QColor], system: str) -> None:
+    def set_look(self, colors: dict[str, QColor], system: Units) -> None:
         """Set state colours and units; emits nothing."""
         self._colors, self._system = colors, system
         ratio = self.devicePixelRatioF()
@@ -96,6 +97,11 @@ class LedgerPanel(QWidget):
             self._icons[state] = QIcon(pixmap)
         if self._snapshot is not None:
             self.show_snapshot(self._snapshot)
+
+    def set_brief(self, brief: bool) -> None:
+        """Leave the words under the tree out, where another panel tells them."""
+        self.detail.setVisible(not brief)
+        self.caution.setVisible(not brief)
 
     def _item(self, key: tuple[str, ...]) -> QTreeWidgetItem:
         if key not in self._items:

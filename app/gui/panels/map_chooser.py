@@ -33,6 +33,8 @@ from engine_model.inputs import Build
 
 MAP_FILTER = "Compressor maps (*.map.json *.json)"
 
+DRIVES = {"free_shaft": "turbocharger (free shaft)"}
+
 PATHS = frozenset({"blower.compressor_map"})
 
 
@@ -73,6 +75,9 @@ class MapChooser(QWidget):
         self._candidates: tuple[Candidate, ...] = ()
         self.list = QListWidget()
         self.list.setAccessibleName("Compressor maps")
+        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.list.setTextElideMode(Qt.TextElideMode.ElideRight)
+        self.list.setAlternatingRowColors(True)
         self.open = QPushButton("Open a compressor map…")
         self.open.setAutoDefault(False)
         self.open.clicked.connect(self._ask)
@@ -83,7 +88,7 @@ class MapChooser(QWidget):
         self.drive.setAccessibleName("Kind of drive with this compressor map")
         for word in FIELD["drive.kind"].row.choices:
             if word != "none":
-                self.drive.addItem(word.replace("_", " "), word)
+                self.drive.addItem(DRIVES.get(word, word), word)
         self.keep = QCheckBox()
         self.use = QPushButton("Use in this build")
         self.use.setAutoDefault(False)
@@ -103,7 +108,7 @@ class MapChooser(QWidget):
     def _lay_out(self) -> None:
         column = QVBoxLayout(self)
         column.setContentsMargins(6, 6, 6, 6)
-        self.list.setMinimumHeight(5 * self.fontMetrics().height())
+        self.list.setMinimumHeight(7 * self.fontMetrics().height())
         column.addWidget(self.list, 1)
         column.addWidget(self.open)
         column.addWidget(self.faults, 1)
@@ -115,6 +120,7 @@ class MapChooser(QWidget):
             pair[0].setObjectName("headline")
             pair[1].setWordWrap(True)
             pair[1].setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+            pair[0].setAlignment(Qt.AlignmentFlag.AlignTop)
             form.addRow(*pair)
             self.facts.append(pair)
         column.addLayout(form)
@@ -198,7 +204,7 @@ class MapChooser(QWidget):
             with QSignalBlocker(self.list):
                 self.list.clear()
                 for one in candidates:
-                    self.list.addItem(f"{one.compressor_map.title}  ({one.place})")
+                    self.list.addItem(f"{one.compressor_map.title}\n{one.place}")
                 self.list.setCurrentRow(min(row, len(candidates) - 1))
         self._show_facts()
 

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 
 from app.fields import Units
 from app.gui.document import Document
-from app.gui.panels.pins_table import Row
+from app.gui.panels.pins_model import Row
 from app.gui.preferences import Preferences
 from app.gui.widgets.swatch import SWATCH
 from app.present.pins import default_pin_name, make_pin, pin_fault, shelf_pins, with_pins
@@ -60,6 +60,7 @@ class PinsList(QWidget):
         self.list.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self.list.setIconSize(SWATCH)
         self.list.setUniformItemSizes(True)
+        self.list.setMinimumHeight(56)
         self.words = QLabel()
         self.words.setWordWrap(True)
         self.words.setTextFormat(Qt.TextFormat.PlainText)
@@ -172,7 +173,7 @@ class PinsList(QWidget):
             return
         if not name:
             self.say("A pin needs a name.")
-        elif not self._is_taken(name):
+        else:
             if pin.name in self._hidden:
                 self._hidden.add(name)
             renamed = Pin(name, pin.changes)
@@ -186,6 +187,11 @@ class PinsList(QWidget):
         """Show a sentence under the list; an empty one hides it."""
         self.words.setText(sentence)
         self.words.setVisible(bool(sentence))
+
+    def say_progress(self, words: str) -> None:
+        """Show how far the computing is; empty hides it."""
+        self.progress.setText(words)
+        self.progress.setVisible(bool(words))
 
     def enable(self, *_: object) -> None:
         """Enable what can be done."""
@@ -221,7 +227,7 @@ class PinsList(QWidget):
                 item.setFlags(flags)
                 item.setText(row.name)
                 item.setIcon(row.icon)
-                item.setToolTip(row.sentence if row.figures is None else "")
+                item.setToolTip(row.sentence if row.figures is None else row.figures.note)
                 shown = row.name not in self._hidden
                 item.setCheckState(Qt.CheckState.Checked if shown else Qt.CheckState.Unchecked)
 

@@ -2,15 +2,26 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QColor, QIcon, QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QBoxLayout,
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.chart_tools.palette import LIGHT, Palette
 from app.fields import Units
 from app.gui.document import Document
 from app.gui.panels.pins_list import PinsList, button
-from app.gui.panels.pins_table import DifferenceView, Row
+from app.gui.panels.pins_model import DifferenceModel, Row
+from app.gui.panels.pins_table import DifferenceView
+from app.gui.panels.pins_window import PinsWindow
 from app.gui.pin_lines import PinLines
 from app.gui.preferences import Preferences
 from app.gui.recompute import Snapshot
@@ -33,10 +44,11 @@ Ghost = tuple[OperatingLine, str]
 WIDE = 720
 """Width from which the table stands beside the list [px]."""
 
-LIST_WIDTH, LIST_HEIGHT = 260, 230
+LIST_WIDTH, LIST_HEIGHT = 260, 190
 """Room of the list beside, or above, the table [px]."""
 
 WAITING = "computing"
+NO_PINS = "No pins yet: a pin keeps the present line as a ghost."
 
 
 class PinsPanel(QWidget):
@@ -62,13 +74,23 @@ class PinsPanel(QWidget):
         self._drawn: tuple[object, ...] = ()
         self.lines = PinLines(self)
         self.pins = PinsList(document, preferences)
-        self.table = DifferenceView()
+        self.differences = DifferenceModel(self)
+        self.table = DifferenceView(self.differences)
+        self.window_table: PinsWindow | None = None
+        self.column = QComboBox()
+        self.column.setAccessibleName("What is compared")
+        self.column.setToolTip("What is compared; the whole table has a window of its own")
+        self.column.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.column.setMinimumContentsLength(8)
+        self.column.wheelEvent = lambda event: event.ignore()  # type: ignore[method-assign]
+        self.wide_button = button("Whole table", "Show the whole table in a window of its own")
         self.copy_button = button("Copy table", "Copy the table as text (Ctrl+C in the table)")
         self.speeds = QLineEdit(", ".join(f"{s:.0f}" for s in USUAL_SPEEDS if s != AT_LIMITER))
         self.speeds.setAccessibleName("Engine speeds at which boost is compared")
         self.speeds.setToolTip("Engine speeds, with commas between; the limiter always counts")
         self.caption = QLabel()
         self.caption.setWordWrap(True)
+        self.caption.setTextFormat(Qt.TextFormat.PlainText)
         self.caption.setObjectName("headline")
         self._lay_out()
         self._connect()
@@ -79,27 +101,34 @@ class PinsPanel(QWidget):
         column = QVBoxLayout(right)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.caption)
+        column.addWidget(self.column)
         column.addWidget(self.table, 1)
-        foot = QHBoxLayout()
+        self.foot = QBoxLayout(QBoxLayout.Direction.TopToBottom)
+        speeds, buttons = QHBoxLayout(), QHBoxLayout()
         label = QLabel("Boost at")
         label.setBuddy(self.speeds)
-        foot.addWidget(label)
-        foot.addWidget(self.speeds, 1)
-        foot.addWidget(QLabel("rpm"))
-        foot.addWidget(self.copy_button)
-        column.addLayout(foot)
+        for widget in (label, self.speeds, QLabel("rpm")):
+            speeds.addWidget(widget)
+        for widget in (self.wide_button, self.copy_button):
+            buttons.addWidget(widget)
+        self.foot.addLayout(speeds)
+        self.foot.addLayout(buttons)
+        column.addLayout(self.foot)
         self.split = QSplitter(Qt.Orientation.Vertical)
         self.split.addWidget(self.pins)
         self.split.addWidget(right)
         self.split.setChildrenCollapsible(False)
+        self.split.setStretchFactor(0, 0)
         self.split.setStretchFactor(1, 1)
-        self.split.setSizes([LIST_HEIGHT, 2 * LIST_HEIGHT])
+        self.split.setSizes([LIST_HEIGHT, 3 * LIST_HEIGHT])
         layout = QVBoxLayout(self)
         layout.setContentsMargins(6, 4, 6, 4)
         layout.addWidget(self.split)
 
     def _connect(self) -> None:
         self.copy_button.clicked.connect(self.table.copy)
+        self.wide_button.clicked.connect(self.open_window)
+        self.column.currentIndexChanged.connect(self._fit)
         self.pins.shown_changed.connect(self.show_all)
         self.pins.renamed.connect(self._carry_title)
         self.speeds.editingFinished.connect(self._speeds_typed)
@@ -112,7 +141,7 @@ class PinsPanel(QWidget):
         self._palette, self._units = palette, units
         ratio = self.devicePixelRatioF()
         dials = {state: state_icon(state, color, ratio) for state, color in colors.items()}
-        self.table.differences.set_look(units, line_icon(palette, ratio), dials)
+        self.differences.set_look(units, line_icon(palette, ratio), dials)
         self.pins.set_units(units)
         self.show_all()
 
@@ -122,8 +151,8 @@ class PinsPanel(QWidget):
         self.lines.take(snapshot)
         if before is None or before.match.day != snapshot.match.day:
             self.show_all()
-        elif self.isVisible():
-            self.table.differences.set_present(self._present_figures(snapshot))
+        elif self.isVisible() or (self.window_table and self.window_table.isVisible()):
+            self.differences.set_present(self._present_figures(snapshot))
             self._say_caption(snapshot)
 
     @property
@@ -137,14 +166,53 @@ class PinsPanel(QWidget):
         self.show_all()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Put the table beside the list where there is room."""
+        """Put the table beside the list where there is room; else show one column of it."""
         super().resizeEvent(event)
-        wide = self.width() >= WIDE
-        way = Qt.Orientation.Horizontal if wide else Qt.Orientation.Vertical
+        way = Qt.Orientation.Horizontal if self.is_wide else Qt.Orientation.Vertical
         if self.split.orientation() != way:
-            first, whole = (LIST_WIDTH, self.width()) if wide else (LIST_HEIGHT, self.height())
+            first, whole = LIST_HEIGHT, self.height()
+            if self.is_wide:
+                first, whole = LIST_WIDTH, self.width()
             self.split.setOrientation(way)
             self.split.setSizes([first, max(whole - first, first)])
+            across, down = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
+            self.foot.setDirection(across if self.is_wide else down)
+        self.column.setVisible(not self.is_wide)
+        self._fit()
+
+    @property
+    def is_wide(self) -> bool:
+        """Whether there is room for the whole table."""
+        return self.width() >= WIDE
+
+    def window_made(self) -> PinsWindow:
+        """Window of the whole table, made when first asked for."""
+        if self.window_table is None:
+            self.window_table = PinsWindow(self.differences, self)
+            self._fit()
+            self.window_table.caption.setText(self.caption.text())
+        return self.window_table
+
+    def open_window(self) -> None:
+        """Show the whole table in a window of its own."""
+        window = self.window_made()
+        window.show()
+        window.raise_()
+        window.activateWindow()
+
+    def _fit(self, *_: object) -> None:
+        self.table.show_only(None if self.is_wide else max(0, self.column.currentIndex()))
+        if self.window_table is not None:
+            self.window_table.table.fit()
+
+    def _name_columns(self) -> None:
+        titles = self.differences.titles
+        if titles != [self.column.itemText(k) for k in range(self.column.count())]:
+            chosen = max(0, self.column.currentIndex())
+            with QSignalBlocker(self.column):
+                self.column.clear()
+                self.column.addItems(titles)
+                self.column.setCurrentIndex(chosen if chosen < len(titles) else 0)
 
     def _on_document(self, paths: frozenset[str]) -> None:
         if not paths:
@@ -171,16 +239,18 @@ class PinsPanel(QWidget):
         style.polish(self.speeds)
 
     def _say_progress(self, done: int, every: int) -> None:
-        self.pins.progress.setText(f"Computing pins: {done} of {every}")
+        self.pins.say_progress(f"Computing pins: {done} of {every}")
 
     def _say_caption(self, snapshot: Snapshot) -> None:
         old = " Other days as of the last stop." if snapshot.days_are_old else ""
         words = (
-            f"On the {snapshot.match.day.name} day; power as on the day, uncorrected. "
-            f"In brackets: difference to the present line.{old}"
+            f"On the {snapshot.match.day.name} day, uncorrected "
+            f"(difference to the present line).{old}"
         )
         if words != self.caption.text():
             self.caption.setText(words)
+            if self.window_table is not None:
+                self.window_table.caption.setText(words)
 
     def _carry_title(self, before: Pin, after: Pin) -> None:
         if before in self._titles:
@@ -228,15 +298,12 @@ class PinsPanel(QWidget):
         self.pins.show_rows(rows)
         self.pins.show_default_name()
         if not self.lines.is_busy:
-            self.pins.progress.setText(_count(len(rows)))
+            self.pins.say_progress("" if rows else NO_PINS)
         if snapshot is not None:
-            self.table.differences.set_rows(self._present_figures(snapshot), rows, self._speeds)
-            self.table.fit()
+            self.differences.set_rows(self._present_figures(snapshot), rows, self._speeds)
+            self._name_columns()
+            self._fit()
             self._say_caption(snapshot)
         if not self.lines.is_busy and tuple(drawn) != self._drawn:
             self._drawn, self._ghosts = tuple(drawn), ghosts
             self.ghosts_changed.emit(list(ghosts))
-
-
-def _count(number: int) -> str:
-    return "No pins yet." if number == 0 else "1 pin." if number == 1 else f"{number} pins."

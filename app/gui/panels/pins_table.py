@@ -2,199 +2,199 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
-
-from PySide6.QtCore import QAbstractTableModel, QEvent, QModelIndex, QPersistentModelIndex, Qt
-from PySide6.QtGui import QFont, QGuiApplication, QIcon, QKeyEvent, QKeySequence
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
-
-from app.fields import Units
-from app.gui.widgets.swatch import DIAL
-from app.present.pin_table import (
-    PRESENT,
-    TIGHTEST,
-    Column,
-    Figures,
-    cell_text,
-    columns_for,
-    difference_rows,
-    difference_text,
-    head_of,
-    tightest_text,
+from PySide6.QtCore import QEvent, QRect, QSize, Qt
+from PySide6.QtGui import (
+    QFont,
+    QFontMetrics,
+    QGuiApplication,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTableView,
+    QWidget,
 )
 
-SPARE = 10
-"""Room in a column for a longer number [px]."""
+from app.gui.panels.pins_model import STROKE, Cell, DifferenceModel, Index
+from app.gui.widgets.swatch import DIAL, SWATCH
 
-Index = QModelIndex | QPersistentModelIndex
-Role = Qt.ItemDataRole
+SPARE, MARGIN = 10, 4
+"""Room in a column for a longer number, and at the sides of a text [px]."""
 
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """A pin in the table.
-
-    Parameters
-    ----------
-    name : str
-        Its name.
-    icon : QIcon
-        Stroke of its ghost.
-    figures : Figures or None
-        What is compared; nothing where there is a sentence instead.
-    sentence : str
-        Why there are no figures.
-    """
-
-    name: str
-    icon: QIcon
-    figures: Figures | None
-    sentence: str = ""
+PAD = 8
+"""Height of a row over its text [px]."""
 
 
-class DifferenceModel(QAbstractTableModel):
-    """The present line, then the pins; a note stands in the last column."""
+LINES = 3
+"""Lines of a tightest entry in a single column: share, title, day."""
+
+OFF = Qt.ScrollBarPolicy.ScrollBarAlwaysOff
+
+WIDEST = 16777215
+"""Qt's own largest size of a widget [px]."""
+
+
+class Cells(QStyledItemDelegate):
+    """Paints plain cells; Qt's own way asks each cell a dozen questions, too slow for a drag."""
+
+    def __init__(self, model: DifferenceModel, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._model = model
+        self.is_narrow = False
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        """Draw ground, dial and text."""
+        cell, rect = self._model.cell(index.row(), index.column()), option.rect
+        palette = option.palette
+        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
+        if chosen:
+            painter.fillRect(rect, palette.highlight())
+        elif index.row() % 2:
+            painter.fillRect(rect, palette.alternateBase())
+        room = rect.adjusted(MARGIN, 0, -MARGIN, 0)
+        if cell.dial is not None:
+            top = rect.top() + (rect.height() - DIAL.height()) // 2
+            cell.dial.paint(painter, QRect(room.left(), top, DIAL.width(), DIAL.height()))
+            room.setLeft(room.left() + DIAL.width() + MARGIN)
+        painter.setFont(_font(option.font, index.row()))
+        painter.setPen((palette.highlightedText() if chosen else palette.text()).color())
+        side = Qt.AlignmentFlag.AlignLeft if cell.left else Qt.AlignmentFlag.AlignRight
+        flags = int(side | Qt.AlignmentFlag.AlignVCenter)
+        if cell.is_sentence:
+            painter.drawText(room, flags | int(Qt.TextFlag.TextWordWrap), cell.text)
+            return
+        metrics, way = painter.fontMetrics(), Qt.TextElideMode.ElideRight
+        is_tall = rect.height() > metrics.height() + 2 * PAD
+        lines = cell.text.split(", ") if is_tall else [self._short(cell)]
+        text = "\n".join(metrics.elidedText(line, way, room.width()) for line in lines)
+        painter.drawText(room, flags, text)
+
+    def _short(self, cell: Cell) -> str:
+        """Text without the engine speed of a peak where there is no room; the tooltip has it."""
+        return cell.text.partition(" at ")[0] if self.is_narrow and not cell.left else cell.text
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
+        """Room for dial and text."""
+        cell = self._model.cell(index.row(), index.column())
+        metrics = QFontMetrics(_font(option.font, index.row()))
+        wide = metrics.horizontalAdvance(self._short(cell)) + 2 * MARGIN
+        if cell.is_sentence:  # runs across the row
+            wide = 0
+        if cell.dial is not None:
+            wide += DIAL.width() + MARGIN
+        return QSize(wide, metrics.height() + 4)
+
+
+def _font(font: QFont, row: int) -> QFont:
+    made = QFont(font)
+    made.setBold(row == 0)
+    return made
+
+
+class NamesHeader(QHeaderView):
+    """Names of the lines, each with its stroke at the left."""
 
     def __init__(self, parent: QWidget) -> None:
-        super().__init__(parent)
-        self._present: Figures | None = None
-        self._rows: list[Row] = []
-        self._speeds: tuple[float, ...] = ()
-        self._columns: tuple[Column, ...] = columns_for()
-        self._units: Units = "si"
-        self._line_icon = QIcon()
-        self._dials: dict[str, QIcon] = {}
+        super().__init__(Qt.Orientation.Vertical, parent)
+        self.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        self.setHighlightSections(False)
+        self.has_strokes = True
 
-    def set_look(self, units: Units, line_icon: QIcon, dials: dict[str, QIcon]) -> None:
-        """Set units and icons."""
-        self.beginResetModel()
-        self._units, self._line_icon, self._dials = units, line_icon, dials
-        self.endResetModel()
+    def sectionSizeFromContents(self, logical_index: int) -> QSize:
+        """Room for name and stroke."""
+        stroke = QSize(SWATCH.width() + 8 if self.has_strokes else 0, 0)
+        return super().sectionSizeFromContents(logical_index) + stroke
 
-    def set_rows(self, present: Figures | None, rows: list[Row], speeds: Sequence[float]) -> None:
-        """Show other lines."""
-        self.beginResetModel()
-        self._present, self._rows, self._speeds = present, rows, tuple(speeds)
-        self._columns = columns_for(speeds)
-        self.endResetModel()
-
-    def set_present(self, present: Figures) -> None:
-        """Show another state of the present line."""
-        self._present = present
-        last = self.index(self.rowCount() - 1, self.columnCount() - 1)
-        self.dataChanged.emit(self.index(0, 0), last)
-
-    @property
-    def sentences(self) -> dict[int, str]:
-        """Rows that hold a sentence instead of figures."""
-        return {k + 1: row.sentence for k, row in enumerate(self._rows) if row.figures is None}
-
-    def text(self) -> str:
-        """Whole table as text."""
-        if self._present is None:
-            return ""
-        figures = [row.figures for row in self._rows if row.figures is not None]
-        rows = difference_rows(self._present, figures, self._speeds, self._units)
-        rows += [[row.name, row.sentence] for row in self._rows if row.figures is None]
-        return difference_text(rows)
-
-    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - Qt's signature
-        """Lines."""
-        return 0 if parent.isValid() or self._present is None else 1 + len(self._rows)
-
-    def columnCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - Qt's signature
-        """Numbers, tightest entry, note."""
-        return 0 if parent.isValid() else len(self._columns) + 2
-
-    def _figures(self, row: int) -> Figures | None:
-        return self._present if row == 0 else self._rows[row - 1].figures
-
-    def data(self, index: Index, role: int = Role.DisplayRole) -> Any:
-        """What a cell shows."""
-        present, row, column = self._present, index.row(), index.column()
-        if present is None or not index.isValid():
-            return None
-        figures = self._figures(row)
-        number = column < len(self._columns)
-        if role == Role.TextAlignmentRole:
-            side = Qt.AlignmentFlag.AlignRight
-            if figures is None or not number:
-                side = Qt.AlignmentFlag.AlignLeft
-            return int(side | Qt.AlignmentFlag.AlignVCenter)
-        if role == Role.FontRole and row == 0:
-            font = QFont()
-            font.setBold(True)
-            return font
-        if figures is None:
-            shown = role in (Role.DisplayRole, Role.ToolTipRole) and column == 0
-            return self._rows[row - 1].sentence if shown else None
-        if role == Role.DecorationRole and column == len(self._columns):
-            return None if figures.tightest is None else self._dials.get(figures.tightest.state)
-        if role not in (Role.DisplayRole, Role.ToolTipRole):
-            return None
-        if number:
-            return cell_text(self._columns[column], figures, present, self._units)
-        return tightest_text(figures, present) if column == len(self._columns) else figures.note
-
-    def headerData(
-        self, section: int, orientation: Qt.Orientation, role: int = Role.DisplayRole
-    ) -> Any:
-        """Titles with units; names with the strokes of the ghosts."""
-        if orientation == Qt.Orientation.Horizontal:
-            if role not in (Role.DisplayRole, Role.ToolTipRole):
-                return None
-            if section >= len(self._columns):
-                return (TIGHTEST, "Note")[section - len(self._columns)]
-            title = head_of(self._columns[section], self._units)
-            return title if role == Role.ToolTipRole else _in_two_lines(title)
-        if role == Role.DecorationRole:
-            return self._line_icon if section == 0 else self._rows[section - 1].icon
-        if role in (Role.DisplayRole, Role.ToolTipRole, Role.AccessibleTextRole):
-            return PRESENT if section == 0 else self._rows[section - 1].name
-        return None
-
-
-def _in_two_lines(title: str) -> str:
-    head, mark, rest = title.partition(" at ")
-    if mark:
-        return f"{head}\nat {rest}"
-    head, _, unit = title.partition(" [")
-    return f"{head}\n[{unit}"
+    def paintSection(self, painter: QPainter, rect: QRect, logical_index: int) -> None:
+        """Draw the section, then the stroke."""
+        painter.save()
+        super().paintSection(painter, rect, logical_index)
+        painter.restore()
+        if not self.has_strokes:
+            return
+        icon = self.model().headerData(logical_index, Qt.Orientation.Vertical, STROKE)
+        if icon is not None:
+            top = rect.top() + (rect.height() - SWATCH.height()) // 2
+            icon.paint(painter, QRect(rect.left() + 5, top, SWATCH.width(), SWATCH.height()))
 
 
 class DifferenceView(QTableView):
     """The table; the copy keys put all of it on the clipboard."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, differences: DifferenceModel, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.differences = DifferenceModel(self)
+        self.differences = differences
+        self._only: int | None = None
         self.setModel(self.differences)
         self.setAccessibleName("Table of differences to the present line")
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        self.setAlternatingRowColors(True)
+        self.cells = Cells(self.differences, self)
+        self.setItemDelegate(self.cells)
         self.setWordWrap(False)
         self.setTabKeyNavigation(False)
-        self.setIconSize(DIAL)
-        across, down = self.horizontalHeader(), self.verticalHeader()
+        self.names = NamesHeader(self)
+        self.setVerticalHeader(self.names)
+        across = self.horizontalHeader()
         across.setDefaultAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         across.setHighlightSections(False)
-        down.setHighlightSections(False)
-        down.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+
+    def show_only(self, column: int | None) -> None:
+        """Show a single column, without strokes, where there is no room; nothing shows all."""
+        self._only = column
+        self.names.has_strokes = column is None
+        self.cells.is_narrow = column is not None
+        self.fit()
 
     def fit(self) -> None:
-        """Set widths to the texts, and let sentences run across their rows."""
+        """Set sizes to the texts, and let sentences run across their rows."""
+        model, only = self.differences, self._only
+        count = model.columnCount()
+        only = None if only is None or only >= count else only
+        for column in range(count):
+            self.setColumnHidden(column, only is not None and column != only)
+        lines = 1 if only is None or model.is_number(only) else LINES
+        self.verticalHeader().setDefaultSectionSize(self.fontMetrics().height() * lines + PAD)
         self.clearSpans()
-        sentences = self.differences.sentences
-        for row in sentences:
-            self.setSpan(row, 0, 1, self.differences.columnCount())
-        down = self.verticalHeader()
-        down.setDefaultSectionSize(self.fontMetrics().height() + 8)
-        self.resizeColumnsToContents()
-        for column in range(self.differences.columnCount()):
-            self.setColumnWidth(column, self.columnWidth(column) + SPARE)
+        for row in model.sentences if only is None else ():
+            self.setSpan(row, 0, 1, count)
+        self.horizontalHeader().setVisible(only is None)
+        way = Qt.ScrollBarPolicy.ScrollBarAsNeeded
+        self.setHorizontalScrollBarPolicy(way if only is None else OFF)
+        self.names.setMaximumWidth(WIDEST if only is None else max(60, 2 * self.width() // 5))
+        if only is None:
+            self.resizeColumnsToContents()
+            for column in range(count):
+                self.setColumnWidth(column, self.columnWidth(column) + SPARE)
+        else:
+            self.setColumnWidth(only, self.viewport().width())
+        self._fit_rows()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Give a single column all the room."""
+        super().resizeEvent(event)
+        if self._only is not None:
+            self.setColumnWidth(self._only, self.viewport().width())
+            self._fit_rows()
+
+    def _fit_rows(self) -> None:
+        """Usual height for all rows; a sentence in a single column takes what it needs."""
+        down, metrics = self.verticalHeader(), self.fontMetrics()
+        room = QRect(0, 0, self.viewport().width() - 2 * MARGIN, 1000)
+        for row in range(self.differences.rowCount()):
+            down.resizeSection(row, down.defaultSectionSize())
+        if self._only is None:
+            return
+        for row, words in self.differences.sentences.items():
+            text = metrics.boundingRect(room, int(Qt.TextFlag.TextWordWrap), words)
+            down.resizeSection(row, text.height() + PAD)
 
     def copy(self) -> None:
         """Copy the whole table as text."""

@@ -179,7 +179,7 @@ class SlidersPanel(QWidget):
         """What is impossible about a boost asked, or nothing."""
         if reached:
             return self._over_limit(asked, diameter)
-        system = self._preferences.choices.system
+        system = self._preferences.choices.units_shown
         there = show(diameter, "length", system)
         if math.isnan(most):
             return f"{show(asked, 'boost', system)}: no pulley finds a balance at this engine speed"
@@ -199,7 +199,7 @@ class SlidersPanel(QWidget):
         ]
         if not speeds:
             return ""
-        system = self._preferences.choices.system
+        system = self._preferences.choices.units_shown
         worst = max(speeds, key=lambda entry: entry.used)
         return (
             f"{show(asked, 'boost', system)} needs a {show(diameter, 'length', system)} pulley: "
@@ -250,7 +250,7 @@ class SlidersPanel(QWidget):
         self.shaft.setVisible(snapshot.match.build.drive.kind == "free_shaft")
         if self.shaft.isVisible():
             power = float(np.nanmax(line.drive_power_w)) if np.any(known) else float("nan")
-            words = show(power, "power", self._preferences.choices.system)
+            words = show(power, "power", self._preferences.choices.units_shown)
             self.shaft.setText(f"asks up to {words} of its shaft; no turbine is modelled")
         if not self.boost.isSliderDown() and not math.isnan(boost):
             self.boost.set_real(boost)
@@ -259,8 +259,10 @@ class SlidersPanel(QWidget):
     def _on_preferences(self, *_: object) -> None:
         choices = self._preferences.choices
         for box in (self.pulley_box, self.boost_box):
-            box.set_system(choices.system)
-        ticks = [(d, show(d, "length", choices.system, unit=False)) for d in choices.shelf.pulleys]
+            box.set_system(choices.units_shown)
+        ticks = [
+            (d, show(d, "length", choices.units_shown, unit=False)) for d in choices.shelf.pulleys
+        ]
         if choices.system == "si":
             ticks = [(d, f"{1000 * d:g}") for d in choices.shelf.pulleys]
         self.pulley.set_ticks(ticks)
@@ -269,5 +271,5 @@ class SlidersPanel(QWidget):
         if choices.system == "us":
             marks = np.arange(0.0, 21.0, 3.0) * 6894.757293168
         self.boost.set_ticks(
-            [(float(m), show(float(m), "boost", choices.system, unit=False)) for m in marks]
+            [(float(m), show(float(m), "boost", choices.units_shown, unit=False)) for m in marks]
         )

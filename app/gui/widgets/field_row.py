@@ -40,6 +40,7 @@ class FieldRow(QWidget):
         self.mark = QLabel()
         self.mark.setFixedWidth(14)
         self.label = QLabel(field.label)
+        self.label.setWordWrap(True)
         self.sentence = QLabel()
         self.sentence.setObjectName("sentence")
         self.sentence.setWordWrap(True)

@@ -34,7 +34,7 @@ Table = tuple[tuple[float, float], ...]
 BESIDE_FROM = 380
 """Width from which the sketch stands beside the rows [px]."""
 
-ROWS_SHOWN = 6
+ROWS_SHOWN = 8
 
 
 class TableEditor(QWidget):
@@ -95,6 +95,7 @@ class TableEditor(QWidget):
         self._scroll.setWidgetResizable(True)
         self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._scroll.setFrameShape(QScrollArea.Shape.NoFrame)
+        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._scroll.setWidget(inner)
         buttons = [QHBoxLayout(), QHBoxLayout()]
         for layout, pair in zip(
@@ -120,6 +121,7 @@ class TableEditor(QWidget):
         ways = QBoxLayout.Direction
         self._across.setDirection(ways.LeftToRight if beside else ways.TopToBottom)
         super().resizeEvent(event)
+        self._size()
 
     @property
     def value(self) -> Table | None:
@@ -149,8 +151,7 @@ class TableEditor(QWidget):
     def add_row(self) -> None:
         """Add an empty row and put the cursor there."""
         row = self._append()
-        self._size()
-        self.words.setText(f"type {self.columns[0].label} and {self.columns[1].label}")
+        self._say(f"type {self.columns[0].label} and {self.columns[1].label}")
         self.back.setEnabled(True)
         row.cells[0].setFocus()
         self._scroll.ensureWidgetVisible(row)
@@ -160,14 +161,13 @@ class TableEditor(QWidget):
         try:
             pasted = read_paste(text, self.columns, self.field.path)
         except InputError as error:
-            self.words.setText(f"not pasted: {error.value}; needed: {error.allowed}")
+            self._say(f"not pasted: {error.value}; needed: {error.allowed}")
             return
         self._clear()
         for pair in pasted.rows:
             row = self._append()
             for cell, typed in zip(row.cells, pair, strict=True):
                 cell.show_text(typed)
-        self._size()
         self._take(pasted.told)
 
     def _paste(self) -> None:
@@ -207,7 +207,6 @@ class TableEditor(QWidget):
         self._drop(row)
         for number, one in enumerate(self.rows, 1):
             one.set_number(number)
-        self._size()
         if self.rows:
             self._take()
         else:
@@ -218,24 +217,31 @@ class TableEditor(QWidget):
         for pair in self._value or ():
             row = self._append()
             row.show_values(pair, self._units)
-        self._size()
         self._tell("")
 
     def _size(self) -> None:
-        row = self.rows[0].sizeHint().height() if self.rows else 0
-        self._scroll.setFixedHeight(min(len(self.rows), ROWS_SHOWN) * (row + 2))
+        """As tall as the rows with their sentences, up to so many rows; more are scrolled."""
+        width = max(self._scroll.viewport().width() - 4, 1)
+        tall = sum(row.height_at(width) + 2 for row in self.rows)
+        most = ROWS_SHOWN * (self.rows[0].cells[0].sizeHint().height() + 2) if self.rows else 0
+        self._scroll.setFixedHeight(min(tall, most))
 
     def _tell(self, words: str) -> None:
         """Words under the rows, buttons and sketch, of the table taken last."""
         self.back.setEnabled(bool(words))
         self.blank.setEnabled(self._value is not None)
         origin = self.field.row.origin
-        self.words.setText(words or ("" if self._value else f"blank; {origin}"))
+        self._say(words or ("" if self._value else f"blank; {origin}"))
         labels = tuple(column.heading(self._units) for column in self.columns)
         for label, heading in zip(self.headings, labels, strict=True):
             label.setText(heading)
         points = [self._shown(pair) for pair in self._value or ()]
         self.sketch.show_curve(points, (labels[0], labels[1]), f"no table: {origin}")
+
+    def _say(self, words: str) -> None:
+        self.words.setText(words)
+        self.words.setVisible(bool(words))
+        self._size()
 
     def _shown(self, pair: tuple[float, float]) -> tuple[float, float]:
         x, y = (
@@ -262,11 +268,13 @@ class TableEditor(QWidget):
         for number, sentence in twice.items():
             filled[number].say(sentence)
         if twice or not good:
-            self._tell("rows of equal first number: the former table stays" if twice else "")
+            words = f"{self.columns[0].label} stands twice" if twice else "no rows"
+            kept = "the former table stays until then" if self._value else "blank until then"
+            self._tell(f"{words}; {kept}")
             return
         table = tuple(sorted(good))
         if table == self._value:
-            self._tell("")
+            self._rebuild() if told else self._tell("")
             return
         self._value = table
         moved = table != tuple(good)
@@ -277,7 +285,7 @@ class TableEditor(QWidget):
         self._tell("")
         words = [told] if told else []
         words += [f"sorted by {self.columns[0].label}"] if moved else []
-        self.words.setText(", ".join(words))
+        self._say(", ".join(words))
         self.entered.emit(table)
 
     @property

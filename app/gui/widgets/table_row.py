@@ -121,6 +121,12 @@ class TableRow(QWidget):
         grid.addWidget(self.remove, 0, 2)
         grid.addWidget(self.sentence, 1, 0, 1, 3)
 
+    def height_at(self, width: int) -> int:
+        """Height with the sentence wrapped in a width [px]."""
+        height = max(cell.sizeHint().height() for cell in self.cells)
+        told = bool(self.sentence.text())
+        return height + (self.sentence.heightForWidth(width) if told else 0)
+
     def set_number(self, number: int) -> None:
         """Name the row's widgets by its number."""
         for cell in self.cells:

@@ -13,7 +13,7 @@ from app.present.series_axes import nice_range, nice_step
 
 Points = Sequence[tuple[float, float]]
 
-MOST_TICKS = 3
+MOST_TICKS = 4
 DOT = 2.5
 """Radius of a point [px]."""
 
@@ -64,7 +64,7 @@ class TableSketch(QWidget):
             painter.drawText(self.rect().adjusted(6, 6, -6, -6), int(flags), self._words)
             return
         xs, ys = ([p[k] for p in self._points] for k in (0, 1))
-        left, right = nice_range(min(xs), max(xs), MOST_TICKS)
+        left, right = nice_range(min(xs), max(xs), 2 * MOST_TICKS)
         bottom, top = nice_range(min(ys), max(ys), MOST_TICKS)
         across, up = _ticks(left, right), _ticks(bottom, top)
         wide = max(metrics.horizontalAdvance(f"{value:g}") for value in up)

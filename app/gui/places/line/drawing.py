@@ -16,7 +16,6 @@ from app.charts.strips_chart import StripsChart
 from app.gui.recompute import Snapshot
 from app.present.series import (
     SI_CHARTS,
-    US_CHARTS,
     USUAL_STRIPS,
     ChartUnits,
     MapAxes,
@@ -73,13 +72,12 @@ class Drawing(QObject):
         self._flow_unit = ""
         self._drawn_flow: object = None
         self._covered = False
-        self._ghost: tuple[OperatingLine, str] | None = None
+        self._ghosts: list[tuple[OperatingLine, str]] = []
         chart.engine_speed_clicked.connect(self.move_cursor)
         strips.engine_speed_chosen.connect(self.move_cursor)
 
-    def set_look(self, palette: Palette, system: str) -> None:
+    def set_look(self, palette: Palette, units: ChartUnits) -> None:
         """Set colours and units; emits nothing."""
-        units = US_CHARTS if system == "us" else SI_CHARTS
         if palette != self._palette:
             self._palette = palette
             self._chart.set_palette(palette)
@@ -128,6 +126,8 @@ class Drawing(QObject):
             shown = [k for k in self._keys if k in ("power", "torque")]
             series = strips_of(stock, tuple(shown), self._units)
             self._strips.set_stock([replace(s, target=None, bounds=()) for s in series])
+        if self._ghosts and self._units != self._drawn_units:
+            self.show_ghosts(self._ghosts)
         self._drawn_units = self._units
         if first:
             self.refit()
@@ -183,6 +183,7 @@ class Drawing(QObject):
 
     def show_ghosts(self, ghosts: list[tuple[OperatingLine, str]]) -> None:
         """Draw kept lines with their names."""
+        self._ghosts = ghosts
         if self._axes is None or self._snapshot is None:
             self._chart.set_ghosts([])
             self._strips.set_ghosts([])
@@ -197,11 +198,6 @@ class Drawing(QObject):
             series = strips_of(other, self._keys, self._units)
             kept.append(([replace(s, target=None, bounds=()) for s in series], name))
         self._strips.set_ghosts(kept)
-
-    def show_ghost(self, line: OperatingLine | None, name: str) -> None:
-        """Draw one passing ghost, or take it away."""
-        self._ghost = None if line is None else (line, name)
-        self.show_ghosts([self._ghost] if self._ghost else [])
 
     def move_cursor(self, engine_speed: float) -> None:
         """Put the cursor where the user asked and say so."""

@@ -5,22 +5,29 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QLabel, QSplitter, QVBoxLayout, QWidget
 
 from app.charts.compressor_chart import CompressorChart
 from app.charts.strips_chart import StripsChart
+from app.fields import show
 from app.gui.document import Document
-from app.gui.panels.fields_panel import FieldsPanel
 from app.gui.panels.ledger_panel import LedgerPanel
 from app.gui.panels.sliders_panel import SlidersPanel
+from app.gui.panels.why_panel import WhyPanel
 from app.gui.places.line.drawing import Drawing
+from app.gui.places.line.side import SidePanel
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute, Snapshot
 from app.gui.theme import PALETTES, state_colors
+from app.present.chart_units import chart_units
+from app.present.sentences import TITLES
+from app.present.why import STEP_OF_ENTRY
+from engine_model.errors import InputError
 from engine_model.inputs import Variation
 from engine_model.matching import match_many
-from engine_model.results import Entry
+from engine_model.results import Entry, Match, OperatingLine
+from engine_model.steps import match_steps
 
 
 class LinePlace(QWidget):
@@ -39,16 +46,23 @@ class LinePlace(QWidget):
         self._document, self._recompute, self._preferences = document, recompute, preferences
         self._snapshot: Snapshot | None = None
         self.sliders = SlidersPanel(document, recompute, preferences)
-        self.fields = FieldsPanel(document, recompute, preferences)
+        self.side = SidePanel(document, recompute, preferences)
+        self.fields = self.side.fields
         self.map = CompressorChart()
         self.strips = StripsChart(columns=2)
         self.ledger = LedgerPanel()
+        self.why = WhyPanel()
+        self._why_at: tuple[float, str, str] | None = None
+        self._why_timer = QTimer(self)
+        self._why_timer.setSingleShot(True)
+        self._why_timer.setInterval(40)
         self.drawing = Drawing(self.map, self.strips)
         self.words = QLabel()
         self.words.setObjectName("said")
         self.words.setWordWrap(True)
         self.words.hide()
         self._classroom = False
+        self._pinned: list[tuple[OperatingLine, str]] = []
         self.cover = QLabel("Classroom view. Space shows or covers the answers, F11 leaves.")
         self.cover.setObjectName("headline")
         self.cover.hide()
@@ -64,9 +78,15 @@ class LinePlace(QWidget):
         self.pictures.setStretchFactor(1, 3)
         self.pictures.setSizes([740, 260])
         self.across = QSplitter(Qt.Orientation.Horizontal)
-        self.across.addWidget(self.fields)
+        self.answers = QSplitter(Qt.Orientation.Vertical)
+        self.answers.addWidget(self.ledger)
+        self.answers.addWidget(self.why)
+        self.answers.setSizes([330, 290])
+        self.answers.setChildrenCollapsible(False)
+        self.why.hide()
+        self.across.addWidget(self.side)
         self.across.addWidget(self.pictures)
-        self.across.addWidget(self.ledger)
+        self.across.addWidget(self.answers)
         self.across.setStretchFactor(1, 1)
         self.across.setSizes([228, 800, 262])
         self.across.setChildrenCollapsible(False)
@@ -87,6 +107,8 @@ class LinePlace(QWidget):
         self.sliders.pulley.stopped.connect(self.drawing.refit)
         self.sliders.boost.stopped.connect(self.drawing.refit)
         self.ledger.chosen.connect(self._entry_chosen)
+        self.side.ghosts_changed.connect(self._pins_drawn)
+        self._why_timer.timeout.connect(self._show_why)
         self._preferences.changed.connect(self._on_preferences)
         self.drawing.cursor_moved.connect(self._cursor)
 
@@ -106,11 +128,15 @@ class LinePlace(QWidget):
         self.sliders.show_snapshot(snapshot)
         self.drawing.show_snapshot(snapshot)
         self.ledger.show_snapshot(snapshot)
+        self.side.show_snapshot(snapshot)
+        if self.why.isVisible():
+            # restarted while dragging: shown at rest
+            self._why_timer.start()
 
     def _ghost(self, diameter: float) -> None:
         """Show the line of a shelf pulley while the pointer rests on its tick."""
         if math.isnan(diameter) or self._snapshot is None:
-            self.drawing.show_ghost(None, "")
+            self.drawing.show_ghosts(self._pinned)
             return
         match = self._snapshot.match
         line = match_many(
@@ -120,18 +146,62 @@ class LinePlace(QWidget):
             Variation(blower_pulley_diameter=np.full((1, 1), diameter)),
             surface=self._snapshot.surface,
         ).part(0)
-        self.drawing.show_ghost(line, f"{1000 * diameter:g} mm")
+        name = show(diameter, "length", self._preferences.choices.units_shown)
+        self.drawing.show_ghosts([*self._pinned, (line, name)])
 
     def _entry_chosen(self, entry: Entry) -> None:
-        if not math.isnan(entry.engine_speed_rpm):
-            self.drawing.set_cursor(entry.engine_speed_rpm)
+        if math.isnan(entry.engine_speed_rpm):
+            return
+        self.drawing.set_cursor(entry.engine_speed_rpm)
+        self._why_at = (entry.engine_speed_rpm, entry.code, entry.day)
+        self._open_why()
+        self.why.open_step(STEP_OF_ENTRY.get(entry.code, ""))
 
     def _cursor(self, engine_speed: float) -> None:
-        del engine_speed
+        if self._snapshot is None:
+            return
+        self._why_at = (engine_speed, "", self._snapshot.match.day.name)
+        if self.why.isVisible():
+            self._why_timer.start()
+        else:
+            self._open_why()
+
+    def _open_why(self) -> None:
+        """Bring *Why* up; the ledger gives it room by leaving its own words out."""
+        self.why.setVisible(True)
+        self.ledger.set_brief(True)
+        self._show_why()
+
+    def close_why(self) -> None:
+        """Put *Why* and the cursor away."""
+        self.why.setVisible(False)
+        self.ledger.set_brief(False)
+        self.drawing.set_cursor(None)
+        self._why_at = None
+
+    def _show_why(self) -> None:
+        """Explain the engine speed chosen, on its day."""
+        if self._snapshot is None or self._why_at is None or not self.why.isVisible():
+            return
+        speed, code, day_name = self._why_at
+        match = self._snapshot.match
+        day = match.build.known_days().get(day_name, match.day)
+        what = f"{TITLES[code]} " if code else ""
+        title = f"Why: {what}at {speed:.0f} rpm on the {day.name} day"
+        on_day = Match(match.build, day, match.line, ())
+        try:
+            steps = match_steps(on_day, speed, surface=self._snapshot.surface)
+        except InputError:
+            steps = ()
+        self.why.show_steps(steps, self._preferences.choices.units_shown, title)
+
+    def _pins_drawn(self, ghosts: object) -> None:
+        self._pinned = list(ghosts) if isinstance(ghosts, list) else []
+        self.drawing.show_ghosts(self._pinned)
 
     def show_where(self, paths: frozenset[str]) -> None:
         """Show the field where an edit acted."""
-        self.fields.reveal(paths)
+        self.side.reveal(paths)
 
     def set_classroom(self, on: bool) -> None:
         """Panels away and answers covered, or everything back."""
@@ -139,22 +209,26 @@ class LinePlace(QWidget):
         self.cover.setVisible(on)
         self.fold_panels(on)
         self.drawing.set_covered(on)
-        self.ledger.setVisible(not on)
+        self.answers.setVisible(not on)
 
     def reveal_answers(self) -> None:
         """Show or cover the answers of the classroom view."""
         if not self._classroom:
             return
-        covered = self.ledger.isVisible()
-        self.ledger.setVisible(not covered)
+        covered = self.answers.isVisible()
+        self.answers.setVisible(not covered)
         self.drawing.set_covered(covered)
 
     def fold_panels(self, folded: bool) -> None:
         """Hide or show the panels at both sides."""
-        self.fields.setVisible(not folded)
-        self.ledger.setVisible(not folded)
+        self.side.setVisible(not folded)
+        self.answers.setVisible(not folded)
 
     def _on_preferences(self, *_: object) -> None:
         choices = self._preferences.choices
-        self.ledger.set_look(state_colors(choices.theme), choices.system)
-        self.drawing.set_look(PALETTES[choices.theme], choices.system)
+        units = choices.units_shown
+        self.ledger.set_look(state_colors(choices.theme), units)
+        self.drawing.set_look(PALETTES[choices.theme], chart_units(units))
+        self.side.set_look()
+        if self.why.isVisible():
+            self._why_timer.start()

@@ -1,0 +1,169 @@
+"""Slider move to painted pixels in the real window, with the shares of model, present and paint.
+
+Run with ``--benchmark-enable -s``; under a display with ``QT_QPA_PLATFORM=xcb``. In the normal
+run a few ticks are driven once, so that the road stays open.
+"""
+
+from __future__ import annotations
+
+import os
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication
+
+from app.gui.document import Document
+from app.gui.preferences import Preferences
+from app.gui.window import Window
+from app.paths import sample_builds
+from engine_model import load_build
+
+ROOT = Path(__file__).parent.parent.parent
+TICKS = 500
+
+
+@pytest.fixture
+def window(qtbot, tmp_path):
+    settings = QSettings(str(tmp_path / "set.ini"), QSettings.Format.IniFormat)
+    document = Document(load_build(sample_builds()["road-six"]), None)
+    one = Window(document, Preferences(settings), tmp_path / "journal")
+    one.resize(1400, 850)
+    qtbot.addWidget(one, before_close_func=lambda w: w.document.undo.setClean())
+    one.show()
+    for _ in range(20):
+        QApplication.processEvents()
+        time.sleep(0.01)
+    return one
+
+
+def positions(slider, count):
+    """There and back by three steps of the slider, never resting."""
+    low, high = round(0.12 * slider.maximum()), round(0.5 * slider.maximum())
+    half = [*range(low, high, 3), *range(high, low, -3)]
+    return [half[i % len(half)] for i in range(count)]
+
+
+def drag(window, count):
+    """Times of each tick and of its parts [s]; the pace timer is waited for between ticks."""
+    slider, shares = window.line.sliders.pulley, {"model": [], "present": []}
+    recompute, place = window.recompute, window.line
+    snapshot, show = recompute._snapshot, place.show_snapshot
+
+    def timed(name, call):
+        def run(*words):
+            start = time.perf_counter()
+            result = call(*words)
+            shares[name].append(time.perf_counter() - start)
+            return result
+
+        return run
+
+    recompute._snapshot = timed("model", snapshot)
+    recompute.ready.disconnect(show)
+    shown = timed("present", show)
+    recompute.ready.connect(shown)
+    totals = []
+    slider.setSliderDown(True)
+    for position in positions(slider, count):
+        while recompute._timer.isActive():
+            QApplication.processEvents()
+            time.sleep(0.001)
+        QApplication.processEvents()
+        start = time.perf_counter()
+        slider.setValue(position)
+        QApplication.processEvents()
+        totals.append(time.perf_counter() - start)
+    slider.setSliderDown(False)
+    recompute.ready.disconnect(shown)
+    recompute.ready.connect(show)
+    recompute._snapshot = snapshot
+    # the release computes all days once more: not a tick
+    return np.array(totals), {name: np.array(v[:count]) for name, v in shares.items()}
+
+
+def milliseconds(values):
+    return f"median {1e3 * np.median(values):.2f}, p95 {1e3 * np.percentile(values, 95):.2f} ms"
+
+
+def test_slider_move_to_painted_pixels(window, benchmark):
+    count = TICKS if benchmark.enabled else 12
+    drag(window, 10)
+    totals, shares = drag(window, count)
+    assert len(shares["model"]) >= 0.95 * count
+    rest = totals[: len(shares["model"])] - shares["model"] - shares["present"]
+    print(f"\n    {count} ticks, slider move to painted: {milliseconds(totals)}")
+    for name, values in (*shares.items(), ("paint and the rest", rest)):
+        print(f"    {name}: {milliseconds(values)}")
+    slider = window.line.sliders.pulley
+    steps = iter(positions(slider, 100_000))
+
+    def tick():
+        slider.setValue(next(steps))
+        QApplication.processEvents()
+
+    benchmark(tick)
+
+
+FIRST_PAINT = """
+import sys, time
+start = time.perf_counter()
+{imports}
+from PySide6.QtCore import QEvent, QObject, QSettings, QTimer
+from PySide6.QtWidgets import QApplication
+{body}
+class First(QObject):
+    def eventFilter(self, what, event):
+        if event.type() == QEvent.Type.Paint:
+            print(time.perf_counter() - start)
+            QTimer.singleShot(0, QApplication.quit)
+        return False
+first = First()
+getattr(window, "viewport", lambda: window)().installEventFilter(first)
+window.show()
+application.exec()
+"""
+
+BARE = FIRST_PAINT.format(
+    imports="import pyqtgraph as pg",
+    body="application = QApplication([])\nwindow = pg.PlotWidget()\nwindow.plot([1, 2, 3])",
+)
+BENCH = FIRST_PAINT.format(
+    imports="",
+    body="""
+from pathlib import Path
+from app.gui.window import make_application, first_window
+application = make_application()
+window = first_window(
+    None, QSettings(sys.argv[1], QSettings.Format.IniFormat), Path(sys.argv[1]).parent / "journal"
+)
+""",
+)
+
+
+def first_paint(text, folder):
+    done = subprocess.run(
+        [sys.executable, "-c", text, str(folder / "set.ini")],
+        capture_output=True, text=True, timeout=60, check=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )  # fmt: skip
+    return float(done.stdout.split()[0])
+
+
+def test_first_paint_beside_a_bare_plot_window(tmp_path, benchmark):
+    count = 7 if benchmark.enabled else 1
+    bare = sorted(first_paint(BARE, tmp_path) for _ in range(count))[count // 2]
+    bench = sorted(first_paint(BENCH, tmp_path) for _ in range(count))[count // 2]
+    print(
+        f"\n    first paint: bare plot window {bare:.3f} s, bench {bench:.3f} s, "
+        f"ratio {bench / bare:.2f}"
+    )
+    assert bench > 0.0
+    benchmark(lambda: None)

@@ -1,0 +1,391 @@
+"""The panel of pins: undo steps, ghosts, table, and no computing while a slider is dragged."""
+
+import os
+import time
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QEvent, QSettings, Qt
+from PySide6.QtGui import QGuiApplication, QKeyEvent
+from PySide6.QtWidgets import QWidget
+
+from app.chart_tools.palette import DARK, LIGHT
+from app.gui import pin_lines
+from app.gui.document import Document, new_gesture
+from app.gui.panels.pins_panel import PinsPanel
+from app.gui.preferences import Preferences, Shelf
+from app.gui.recompute import Recompute
+from app.gui.theme import state_colors
+from app.paths import DEFAULT_SAMPLE, sample_builds
+from app.present.pins import make_pin, shelf_pins, with_pins
+from engine_model.files.build_file import load_build
+from engine_model.inputs import Pin
+from engine_model.matching import match
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+PULLEY = "drive.blower_pulley_diameter"
+LONGEST_SLICE = 0.060
+
+
+class Bench:
+    """A document with its panel, wired as the place wires it."""
+
+    def __init__(self, folder, pulleys=(0.063, 0.069, 0.075)):
+        settings = QSettings(str(folder / "bench.ini"), QSettings.Format.IniFormat)
+        self.preferences = Preferences(settings)
+        self.preferences.change(shelf=Shelf(pulleys=pulleys))
+        self.document = Document(load_build(sample_builds()[DEFAULT_SAMPLE]))
+        self.recompute = Recompute(self.document)
+        self.panel = PinsPanel(self.document, self.preferences)
+        self.ghosts = []
+        self.panel.ghosts_changed.connect(self.ghosts.append)
+        self.panel.set_look(LIGHT, state_colors("light"), "si")
+        self.recompute.ready.connect(self.panel.show_snapshot)
+
+    def names(self):
+        return [pin.name for pin in self.document.build.pins]
+
+    def drawn(self):
+        return [name for _, name in self.panel.ghosts]
+
+    def row(self, number):
+        model = self.panel.table.differences
+        return [model.index(number, k).data() for k in range(model.columnCount())]
+
+
+@pytest.fixture
+def bench(tmp_path, qtbot, monkeypatch):
+    made = Bench(tmp_path)
+    made.calls = 0
+    judge = pin_lines.judge_days
+
+    def counted(*arguments, **words):
+        made.calls += 1
+        return judge(*arguments, **words)
+
+    monkeypatch.setattr(pin_lines, "judge_days", counted)
+    sheet = made.sheet = QWidget()  # never on a screen; kept here, or it would go at once
+    sheet.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
+    qtbot.addWidget(sheet)
+    made.panel.setParent(sheet)
+    made.panel.setGeometry(0, 0, 1100, 320)
+    sheet.show()
+    made.panel.show()
+    made.recompute.request()
+    made.settle = lambda: _settle(qtbot, made)
+    made.settle()
+    return made
+
+
+def _settle(qtbot, bench):
+    """Wait until the document's state has reached the panel and no pin waits."""
+
+    def done():
+        snapshot = bench.panel._snapshot
+        assert snapshot is not None
+        assert snapshot.match.build is bench.document.build
+        assert snapshot.match.day == bench.document.day
+        assert not bench.panel.lines.is_busy
+
+    qtbot.waitUntil(done, timeout=4000)
+
+
+def test_pin_undo_redo(bench):
+    stack = bench.document.undo
+    assert bench.panel.pins.name.placeholderText() == "66 mm"
+    bench.panel.pins.pin_button.click()
+    bench.settle()
+    assert stack.undoText() == "Pin 66 mm"
+    assert bench.names() == bench.drawn() == ["66 mm"]
+    assert bench.panel.pins.name.placeholderText() == "66 mm (2)"
+    line = bench.panel.ghosts[0][0]
+    expected = match(bench.document.build, bench.document.day).line
+    assert np.array_equal(line.wheel_power_w, expected.wheel_power_w)
+    stack.undo()
+    bench.settle()
+    assert bench.names() == bench.drawn() == []
+    assert bench.panel.pins.list.count() == 0
+    assert bench.ghosts[-1] == []
+    stack.redo()
+    bench.settle()
+    assert bench.drawn() == ["66 mm"]
+
+
+def test_the_pinned_line_stays_while_the_build_is_edited(bench):
+    bench.panel.pins.pin_button.click()
+    bench.settle()
+    before = bench.panel.ghosts[0][0]
+    told = len(bench.ghosts)
+    bench.document.edit(PULLEY, 0.080)
+    bench.document.edit("cooler.effectiveness", 0.5)
+    bench.settle()
+    assert len(bench.ghosts) == told
+    assert bench.panel.ghosts[0][0] is before
+    assert bench.row(1)[0] != bench.row(0)[0]
+    assert "(+" in bench.row(1)[0]
+
+
+def test_no_pin_is_computed_while_a_slider_is_dragged(bench, qtbot):
+    bench.panel.pins.pin_shelf()
+    bench.settle()
+    assert bench.calls == 3
+    drawn = len(bench.ghosts)
+    gesture = new_gesture()
+    bench.recompute.set_dragging(True)
+    for step in range(12):
+        bench.document.edit(PULLEY, 0.070 + 0.001 * step, gesture)
+        qtbot.wait(5)
+    bench.settle()
+    assert bench.panel._snapshot.days_are_old
+    assert "last stop" in bench.panel.caption.text()
+    bench.recompute.set_dragging(False)
+    bench.settle()
+    qtbot.waitUntil(lambda: not bench.panel._snapshot.days_are_old)
+    assert "last stop" not in bench.panel.caption.text()
+    assert bench.calls == 3
+    assert len(bench.ghosts) == drawn
+
+
+def test_a_pin_of_a_file_that_leans_on_the_build_follows_it_after_the_drag(bench, qtbot):
+    part = Pin("small", ((PULLEY, 0.063),))
+    build = bench.document.build
+    bench.document.replace(with_pins(build, [part]), frozenset({"pins"}), "x")
+    bench.settle()
+    before = bench.panel.ghosts[0][0].manifold_temperature_k[-1]
+    bench.recompute.set_dragging(True)
+    calls = bench.calls
+    bench.document.edit("cooler.effectiveness", 0.4)
+    qtbot.wait(40)
+    assert bench.calls == calls
+    bench.recompute.set_dragging(False)
+    qtbot.waitUntil(lambda: bench.calls == calls + 1)
+    bench.settle()
+    assert bench.panel.ghosts[0][0].manifold_temperature_k[-1] > before + 5.0
+
+
+def test_a_day_is_shown_without_computing_and_a_bound_computes_anew(bench):
+    bench.panel.pins.pin_shelf()
+    bench.settle()
+    mild = bench.row(2)
+    bench.document.show_day("hot")
+    bench.settle()
+    assert bench.calls == 3
+    assert bench.row(2)[0] != mild[0]
+    assert "hot day" in bench.panel.caption.text()
+    line = bench.panel.ghosts[0][0]
+    assert line.inlet_temperature_k[0] > 310.0
+    bench.document.edit("bounds.charge_temperature", 300.0)
+    bench.settle()
+    assert bench.calls == 6
+    assert bench.row(2)[2].startswith("over ")
+
+
+def test_shelf_in_slices_with_progress(tmp_path, qtbot):
+    bench = Bench(tmp_path, tuple(0.060 + 0.003 * k for k in range(16)))
+    qtbot.addWidget(bench.panel)
+    slices, said = [], []
+    work = bench.panel.lines._slice
+
+    def timed():
+        start = time.perf_counter()
+        work()
+        slices.append(time.perf_counter() - start)
+
+    bench.panel.lines._timer.timeout.disconnect()
+    bench.panel.lines._timer.timeout.connect(timed)
+    bench.panel.lines.progress.connect(lambda *_: said.append(bench.panel.pins.progress.text()))
+    bench.recompute.request()
+    _settle(qtbot, bench)
+    bench.panel.pins.shelf_button.click()
+    assert bench.document.undo.undoText() == "Pin every shelf size"
+    _settle(qtbot, bench)
+    assert len(slices) == len(bench.drawn()) == 16
+    assert sorted(slices)[-2] < LONGEST_SLICE
+    assert said[0] == "Computing pins: 1 of 16"
+    assert said[-1] == "Computing pins: 15 of 16"
+    assert bench.panel.pins.progress.text() == ""
+    bench.panel.pins.shelf_button.click()
+    assert "pinned already" in bench.panel.pins.words.text()
+    bench.panel.pins.clear_button.click()
+    assert bench.names() == []
+    assert bench.document.undo.undoText() == "Clear pins"
+
+
+def test_names_are_unique_and_renaming_is_one_step(bench):
+    pins = bench.panel.pins
+    pins.pin_shelf()
+    bench.settle()
+    calls = bench.calls
+    pins.name.setText("69 mm")
+    pins.pin_button.click()
+    assert "named 69 mm already" in pins.words.text()
+    assert bench.names() == ["63 mm", "69 mm", "75 mm"]
+    item = pins.list.item(0)
+    item.setText("69 mm")
+    assert bench.names()[0] == "63 mm"
+    assert item.text() == "63 mm"
+    item.setText("  ")
+    assert item.text() == "63 mm"
+    assert pins.words.text() == "A pin needs a name."
+    item.setText("race day")
+    bench.settle()
+    assert bench.names() == bench.drawn() == ["race day", "69 mm", "75 mm"]
+    assert bench.document.undo.undoText() == "Rename pin 63 mm to race day"
+    assert pins.words.text() == ""
+    assert bench.calls == calls
+    bench.document.undo.undo()
+    bench.settle()
+    assert bench.drawn()[0] == "63 mm"
+
+
+def test_hide_and_delete(bench):
+    pins = bench.panel.pins
+    pins.pin_shelf()
+    bench.settle()
+    steps = bench.document.undo.count()
+    pins.list.item(1).setCheckState(Qt.CheckState.Unchecked)
+    assert bench.drawn() == [name for _, name in bench.ghosts[-1]] == ["63 mm", "75 mm"]
+    assert bench.document.undo.count() == steps
+    pins.list.item(0).setSelected(True)
+    pins.delete_button.click()
+    bench.settle()
+    assert bench.document.undo.undoText() == "Delete pin 63 mm"
+    assert bench.names() == ["69 mm", "75 mm"]
+    assert bench.drawn() == ["75 mm"]
+    pins.list.item(0).setCheckState(Qt.CheckState.Checked)
+    assert bench.drawn() == ["69 mm", "75 mm"]
+
+
+def test_a_broken_pin_is_told_in_its_row_and_the_others_stand(bench):
+    good = shelf_pins(bench.document.build, (0.063, 0.075))
+    broken = Pin("bad", ((PULLEY, 0.001),))
+    odd = Pin("odd", (("drive.length", 1.0),))
+    build = with_pins(bench.document.build, [good[0], broken, odd, good[1]])
+    bench.document.replace(build, frozenset({"pins"}), "x")
+    bench.settle()
+    assert bench.drawn() == ["63 mm", "75 mm"]
+    assert bench.row(2)[0].startswith("Not drawn: Blower pulley 1.0 mm given")
+    assert bench.row(3)[0].startswith("Not drawn: drive.length")
+    assert bench.panel.table.columnSpan(2, 0) == bench.panel.differences.columnCount()
+    assert bench.panel.table.columnSpan(4, 0) == 1
+    assert "at 6800" in bench.row(4)[0]
+
+
+def test_copy_as_text(bench, qtbot):
+    bench.panel.pins.pin_shelf()
+    bench.settle()
+    QGuiApplication.clipboard().setText("nothing")
+    table = bench.panel.table
+    qtbot.keyClick(table, Qt.Key.Key_C, Qt.KeyboardModifier.ControlModifier)
+    rows = [line.split("\t") for line in QGuiApplication.clipboard().text().split("\n")]
+    assert [row[0] for row in rows] == ["line", "Present", "63 mm", "69 mm", "75 mm"]
+    assert len({len(row) for row in rows}) == 1
+    power = max(match(bench.document.build, bench.document.day).line.wheel_power_w)
+    assert rows[1][rows[0].index("Wheel power [kW]")] == f"{power / 1000.0:.1f}"
+    # an action of the window on the same keys does not get them while the table has the focus
+    keys = QKeyEvent(
+        QEvent.Type.ShortcutOverride, Qt.Key.Key_C, Qt.KeyboardModifier.ControlModifier
+    )
+    keys.ignore()
+    table.event(keys)
+    assert keys.isAccepted()
+    QGuiApplication.clipboard().setText("nothing")
+    bench.panel.copy_button.click()
+    assert QGuiApplication.clipboard().text().startswith("line\t")
+
+
+def test_boost_at_chosen_speeds(bench):
+    titles = [bench.panel.table.differences.headerData(k, Qt.Orientation.Horizontal)
+              for k in range(bench.panel.differences.columnCount())]  # fmt: skip
+    assert sum(title.startswith("Boost") for title in titles) == 3
+    bench.panel.speeds.setText("4000")
+    bench.panel.speeds.editingFinished.emit()
+    assert bench.panel.table.differences.headerData(3, Qt.Orientation.Horizontal) == (
+        "Boost\nat 4000 rpm [bar]"
+    )
+    line = match(bench.document.build, bench.document.day).line
+    boost = line.boost_gauge_pa[list(line.engine_speed_rpm).index(4000.0)] / 1e5
+    assert bench.row(0)[3] == f"{boost:.2f}"
+    bench.panel.speeds.setText("fast")
+    bench.panel.speeds.editingFinished.emit()
+    assert bench.panel.pins.words.text() == "Boost at: fast given; allowed: 500 to 24000 rpm."
+    assert bench.row(0)[3] == f"{boost:.2f}"
+
+
+def test_another_compressor_map_is_told(bench):
+    bench.panel.pins.pin_button.click()
+    bench.settle()
+    assert bench.row(1)[-1] == ""
+    former = bench.document.build
+    other = load_build(sample_builds()["tow-eight"]).blower.compressor_map
+    assert other.title != former.blower.compressor_map.title
+    blower = type(former.blower)(compressor_map=other)
+    changed = type(former)(**{
+        **{name: getattr(former, name) for name in former.__dataclass_fields__},
+        "blower": blower,
+    })  # fmt: skip
+    bench.document.replace(changed, frozenset({"blower.compressor_map"}), "map")
+    bench.settle()
+    note = bench.row(1)[-1]
+    assert former.blower.compressor_map.title in note
+    assert other.title in note
+    bench.document.undo.undo()
+    bench.settle()
+    assert bench.row(1)[-1] == ""
+
+
+def test_only_belts_have_a_shelf(bench):
+    assert bench.panel.pins.shelf_button.isEnabled()
+    bench.document.edit("drive.kind", "none")
+    bench.settle()
+    assert not bench.panel.pins.shelf_button.isEnabled()
+    assert "Only a belt" in bench.panel.pins.shelf_button.toolTip()
+    bench.panel.pins.pin_button.click()
+    bench.settle()
+    assert bench.drawn() == ["unblown"]
+    assert "--" in bench.row(1)[-2]
+
+
+def test_look_and_another_build(bench):
+    bench.panel.pins.pin_shelf()
+    bench.settle()
+    bench.panel.set_look(DARK, state_colors("dark"), "us")
+    head = bench.panel.table.differences.headerData(0, Qt.Orientation.Horizontal)
+    assert head == "Flywheel power\n[hp]"
+    bench.panel.pins.list.item(0).setCheckState(Qt.CheckState.Unchecked)
+    build = with_pins(bench.document.build, [make_pin(bench.document.build, "63 mm")])
+    bench.document.take(build, None)
+    bench.settle()
+    assert bench.drawn() == ["63 mm"]
+    assert bench.panel.pins.list.item(0).checkState() == Qt.CheckState.Checked
+
+
+def test_a_narrow_panel_shows_one_column_and_a_window_the_whole_table(bench):
+    broken = Pin("bad", ((PULLEY, 0.001),))
+    pins = (*shelf_pins(bench.document.build, (0.063,)), broken)
+    build = with_pins(bench.document.build, pins)
+    bench.document.replace(build, frozenset({"pins"}), "x")
+    bench.settle()
+    panel, table = bench.panel, bench.panel.table
+    count = bench.panel.differences.columnCount()
+
+    def shown(view):
+        return [k for k in range(count) if not view.isColumnHidden(k)]
+
+    assert shown(table) == list(range(count))
+    assert not panel.column.isVisible()
+    panel.resize(240, 600)
+    assert panel.width() < 400
+    assert panel.column.isVisible()
+    assert panel.column.itemText(1) == "Wheel power [kW]"
+    for k in range(panel.column.count()):
+        panel.column.setCurrentIndex(k)
+        assert shown(table) == [k]
+        assert table.rowHeight(2) > 2 * table.fontMetrics().height()
+    whole = panel.window_made()
+    assert shown(whole.table) == list(range(count))
+    assert whole.table.columnSpan(2, 0) == count
+    assert whole.caption.text() == panel.caption.text()
+    panel.resize(1100, 320)
+    assert shown(table) == list(range(count))
