@@ -119,6 +119,10 @@ class Journal(QObject):
             self._wait()
             if self._in_trouble:
                 return
+            if self._behind:
+                # a drag edits all the time: the pace holds between writings too
+                self._timer.start(PACE_MS)
+            return
         if self._behind:
             self._behind = False
             self._writing = self._writer.submit(write, self._path, self._text())

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox
 from app.gui.actions import ACTIONS
 from app.gui.commands import BuildCommand
 from app.gui.document import ChangedOutsideError
+from app.gui.safety import finish_typing
 from app.gui.shelf_dialog import ShelfDialog
 from app.gui.units_dialog import UnitsDialog
 from app.present.pins import default_pin_name, make_pin
@@ -59,7 +60,7 @@ class Work:
             words = f"{path.name} was not opened.\n{faults}"
             QMessageBox.warning(self._window, "Not opened", words)
             return
-        self._window.preferences.remember_file(str(path))
+        self._window.preferences.remember_file(str(path.absolute()))
         self._after_open()
 
     def _after_open(self) -> None:
@@ -68,12 +69,14 @@ class Work:
 
     def save_file(self) -> bool:
         """Save under the present name; asks for one where there is none."""
+        finish_typing()
         if self._window.document.path is None:
             return self.save_file_as()
         return self._save(self._window.document.path)
 
     def save_file_as(self) -> bool:
         """Ask for a name and save."""
+        finish_typing()
         suggestion = str(self._window.document.path or "new.build.json")
         name, _ = QFileDialog.getSaveFileName(
             self._window, "Save the build", suggestion, BUILD_FILTER
@@ -91,16 +94,14 @@ class Work:
             QMessageBox.warning(self._window, "Not saved", f"{path} was not saved.\n{words}")
             return False
         except OSError as error:
-            words = error.strerror or str(error)
-            QMessageBox.warning(
-                self._window, "Not saved", f"{path} was not saved: {words}. The build is untouched."
-            )
+            QMessageBox.warning(self._window, "Not saved", f"{error}. Your build is still here.")
             return False
-        self._window.preferences.remember_file(str(path))
+        self._window.preferences.remember_file(str(path.absolute()))
         return True
 
     def may_leave(self) -> bool:
         """Whether the build may be left: saved, or the user says so."""
+        finish_typing()
         if self._window.document.is_saved:
             return True
         buttons = QMessageBox.StandardButton
@@ -177,7 +178,9 @@ class Work:
         """Pin the present line under the name offered."""
         document = self._window.document
         build = document.build
-        pin = make_pin(build, default_pin_name(build, [pin.name for pin in build.pins]))
+        taken = [one.name for one in build.pins]
+        units = self._window.preferences.choices.units_shown
+        pin = make_pin(build, default_pin_name(build, taken, units))
         words = f"Pin {pin.name}"
         document.replace(replace(build, pins=(*build.pins, pin)), frozenset({"pins"}), words)
         self._window.line.side.reveal(frozenset({"pins"}))

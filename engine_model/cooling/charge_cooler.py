@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import functools
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -83,6 +85,7 @@ def counterflow_effectiveness(transfer_units: ArrayLike, capacity_ratio: ArrayLi
     return np.asarray(np.where(even, ntu / (1.0 + ntu), (1.0 - e) / (1.0 - ratio * e)))
 
 
+@functools.lru_cache(maxsize=1024)
 def transfer_units(effectiveness: float, capacity_ratio: float) -> float:
     """Transfer units of a cross-flow exchanger of known effectiveness.
 

@@ -95,6 +95,9 @@ class LedgerPanel(QWidget):
             paint_dial(painter, QRectF(1, 1, 14, 14), state, colors[state])
             painter.end()
             self._icons[state] = QIcon(pixmap)
+        self._entries.clear()
+        for item in self._items.values():
+            item.setData(0, Qt.ItemDataRole.UserRole + 1, None)
         if self._snapshot is not None:
             self.show_snapshot(self._snapshot)
 
@@ -119,6 +122,8 @@ class LedgerPanel(QWidget):
         return self._items[key]
 
     def _fill(self, key: tuple[str, ...], title: str, entry: Entry) -> None:
+        if self._entries.get(key) is entry and self._items[key].text(0) == title:
+            return
         item = self._item(key)
         words = f"{entry.state} {percent(entry.used)}".replace(" --", "")
         if item.text(0) != title:

@@ -173,7 +173,7 @@ class PinsList(QWidget):
             return
         if not name:
             self.say("A pin needs a name.")
-        else:
+        elif not self._is_taken(name):
             if pin.name in self._hidden:
                 self._hidden.add(name)
             renamed = Pin(name, pin.changes)

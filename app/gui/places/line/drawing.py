@@ -94,6 +94,7 @@ class Drawing(QObject):
         if self._snapshot is not None:
             self._stock = None
             self.show_snapshot(self._snapshot)
+            self.show_ghosts(self._ghosts)
             self._strips.refit()
 
     @property
@@ -172,6 +173,7 @@ class Drawing(QObject):
         self._flow_unit = unit
         if self._snapshot is not None:
             self.show_snapshot(self._snapshot)
+            self.show_ghosts(self._ghosts)
             self._chart.fit()
 
     def set_covered(self, covered: bool) -> None:
