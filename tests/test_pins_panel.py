@@ -4,21 +4,11 @@ import os
 import time
 
 import numpy as np
-import pytest
-from PySide6.QtCore import QEvent, QSettings, Qt
-from PySide6.QtGui import QGuiApplication, QKeyEvent
-from PySide6.QtWidgets import QWidget
+from pins_bench import Bench, _settle, bench  # noqa: F401
+from PySide6.QtCore import Qt
 
-from app.chart_tools.palette import DARK, LIGHT
-from app.gui import pin_lines
-from app.gui.document import Document, new_gesture
-from app.gui.panels.pins_panel import PinsPanel
-from app.gui.preferences import Preferences, Shelf
-from app.gui.recompute import Recompute
-from app.gui.theme import state_colors
-from app.paths import DEFAULT_SAMPLE, sample_builds
-from app.present.pins import make_pin, shelf_pins, with_pins
-from engine_model.files.build_file import load_build
+from app.gui.document import new_gesture
+from app.present.pins import shelf_pins, with_pins
 from engine_model.inputs import Pin
 from engine_model.matching import match
 
@@ -26,69 +16,6 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 PULLEY = "drive.blower_pulley_diameter"
 LONGEST_SLICE = 0.060
-
-
-class Bench:
-    """A document with its panel, wired as the place wires it."""
-
-    def __init__(self, folder, pulleys=(0.063, 0.069, 0.075)):
-        settings = QSettings(str(folder / "bench.ini"), QSettings.Format.IniFormat)
-        self.preferences = Preferences(settings)
-        self.preferences.change(shelf=Shelf(pulleys=pulleys))
-        self.document = Document(load_build(sample_builds()[DEFAULT_SAMPLE]))
-        self.recompute = Recompute(self.document)
-        self.panel = PinsPanel(self.document, self.preferences)
-        self.ghosts = []
-        self.panel.ghosts_changed.connect(self.ghosts.append)
-        self.panel.set_look(LIGHT, state_colors("light"), "si")
-        self.recompute.ready.connect(self.panel.show_snapshot)
-
-    def names(self):
-        return [pin.name for pin in self.document.build.pins]
-
-    def drawn(self):
-        return [name for _, name in self.panel.ghosts]
-
-    def row(self, number):
-        model = self.panel.table.differences
-        return [model.index(number, k).data() for k in range(model.columnCount())]
-
-
-@pytest.fixture
-def bench(tmp_path, qtbot, monkeypatch):
-    made = Bench(tmp_path)
-    made.calls = 0
-    judge = pin_lines.judge_days
-
-    def counted(*arguments, **words):
-        made.calls += 1
-        return judge(*arguments, **words)
-
-    monkeypatch.setattr(pin_lines, "judge_days", counted)
-    sheet = made.sheet = QWidget()  # never on a screen; kept here, or it would go at once
-    sheet.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
-    qtbot.addWidget(sheet)
-    made.panel.setParent(sheet)
-    made.panel.setGeometry(0, 0, 1100, 320)
-    sheet.show()
-    made.panel.show()
-    made.recompute.request()
-    made.settle = lambda: _settle(qtbot, made)
-    made.settle()
-    return made
-
-
-def _settle(qtbot, bench):
-    """Wait until the document's state has reached the panel and no pin waits."""
-
-    def done():
-        snapshot = bench.panel._snapshot
-        assert snapshot is not None
-        assert snapshot.match.build is bench.document.build
-        assert snapshot.match.day == bench.document.day
-        assert not bench.panel.lines.is_busy
-
-    qtbot.waitUntil(done, timeout=4000)
 
 
 def test_pin_undo_redo(bench):
@@ -270,122 +197,3 @@ def test_a_broken_pin_is_told_in_its_row_and_the_others_stand(bench):
     assert bench.panel.table.columnSpan(2, 0) == bench.panel.differences.columnCount()
     assert bench.panel.table.columnSpan(4, 0) == 1
     assert "at 6800" in bench.row(4)[0]
-
-
-def test_copy_as_text(bench, qtbot):
-    bench.panel.pins.pin_shelf()
-    bench.settle()
-    QGuiApplication.clipboard().setText("nothing")
-    table = bench.panel.table
-    qtbot.keyClick(table, Qt.Key.Key_C, Qt.KeyboardModifier.ControlModifier)
-    rows = [line.split("\t") for line in QGuiApplication.clipboard().text().split("\n")]
-    assert [row[0] for row in rows] == ["line", "Present", "63 mm", "69 mm", "75 mm"]
-    assert len({len(row) for row in rows}) == 1
-    power = max(match(bench.document.build, bench.document.day).line.wheel_power_w)
-    assert rows[1][rows[0].index("Wheel power [kW]")] == f"{power / 1000.0:.1f}"
-    # an action of the window on the same keys does not get them while the table has the focus
-    keys = QKeyEvent(
-        QEvent.Type.ShortcutOverride, Qt.Key.Key_C, Qt.KeyboardModifier.ControlModifier
-    )
-    keys.ignore()
-    table.event(keys)
-    assert keys.isAccepted()
-    QGuiApplication.clipboard().setText("nothing")
-    bench.panel.copy_button.click()
-    assert QGuiApplication.clipboard().text().startswith("line\t")
-
-
-def test_boost_at_chosen_speeds(bench):
-    titles = [bench.panel.table.differences.headerData(k, Qt.Orientation.Horizontal)
-              for k in range(bench.panel.differences.columnCount())]  # fmt: skip
-    assert sum(title.startswith("Boost") for title in titles) == 3
-    bench.panel.speeds.setText("4000")
-    bench.panel.speeds.editingFinished.emit()
-    assert bench.panel.table.differences.headerData(3, Qt.Orientation.Horizontal) == (
-        "Boost\nat 4000 rpm [bar]"
-    )
-    line = match(bench.document.build, bench.document.day).line
-    boost = line.boost_gauge_pa[list(line.engine_speed_rpm).index(4000.0)] / 1e5
-    assert bench.row(0)[3] == f"{boost:.2f}"
-    bench.panel.speeds.setText("fast")
-    bench.panel.speeds.editingFinished.emit()
-    assert bench.panel.pins.words.text() == "Boost at: fast given; allowed: 500 to 24000 rpm."
-    assert bench.row(0)[3] == f"{boost:.2f}"
-
-
-def test_another_compressor_map_is_told(bench):
-    bench.panel.pins.pin_button.click()
-    bench.settle()
-    assert bench.row(1)[-1] == ""
-    former = bench.document.build
-    other = load_build(sample_builds()["tow-eight"]).blower.compressor_map
-    assert other.title != former.blower.compressor_map.title
-    blower = type(former.blower)(compressor_map=other)
-    changed = type(former)(**{
-        **{name: getattr(former, name) for name in former.__dataclass_fields__},
-        "blower": blower,
-    })  # fmt: skip
-    bench.document.replace(changed, frozenset({"blower.compressor_map"}), "map")
-    bench.settle()
-    note = bench.row(1)[-1]
-    assert former.blower.compressor_map.title in note
-    assert other.title in note
-    bench.document.undo.undo()
-    bench.settle()
-    assert bench.row(1)[-1] == ""
-
-
-def test_only_belts_have_a_shelf(bench):
-    assert bench.panel.pins.shelf_button.isEnabled()
-    bench.document.edit("drive.kind", "none")
-    bench.settle()
-    assert not bench.panel.pins.shelf_button.isEnabled()
-    assert "Only a belt" in bench.panel.pins.shelf_button.toolTip()
-    bench.panel.pins.pin_button.click()
-    bench.settle()
-    assert bench.drawn() == ["unblown"]
-    assert "--" in bench.row(1)[-2]
-
-
-def test_look_and_another_build(bench):
-    bench.panel.pins.pin_shelf()
-    bench.settle()
-    bench.panel.set_look(DARK, state_colors("dark"), "us")
-    head = bench.panel.table.differences.headerData(0, Qt.Orientation.Horizontal)
-    assert head == "Flywheel power\n[hp]"
-    bench.panel.pins.list.item(0).setCheckState(Qt.CheckState.Unchecked)
-    build = with_pins(bench.document.build, [make_pin(bench.document.build, "63 mm")])
-    bench.document.take(build, None)
-    bench.settle()
-    assert bench.drawn() == ["63 mm"]
-    assert bench.panel.pins.list.item(0).checkState() == Qt.CheckState.Checked
-
-
-def test_a_narrow_panel_shows_one_column_and_a_window_the_whole_table(bench):
-    broken = Pin("bad", ((PULLEY, 0.001),))
-    pins = (*shelf_pins(bench.document.build, (0.063,)), broken)
-    build = with_pins(bench.document.build, pins)
-    bench.document.replace(build, frozenset({"pins"}), "x")
-    bench.settle()
-    panel, table = bench.panel, bench.panel.table
-    count = bench.panel.differences.columnCount()
-
-    def shown(view):
-        return [k for k in range(count) if not view.isColumnHidden(k)]
-
-    assert shown(table) == list(range(count))
-    assert not panel.column.isVisible()
-    panel.resize(240, 600)
-    assert panel.width() < 400
-    assert panel.column.isVisible()
-    assert panel.column.itemText(1) == "Wheel power [kW]"
-    for k in range(panel.column.count()):
-        panel.column.setCurrentIndex(k)
-        assert shown(table) == [k]
-        assert table.rowHeight(2) > 2 * table.fontMetrics().height()
-    whole = panel.window_made()
-    assert shown(whole.table) == list(range(count))
-    assert whole.table.columnSpan(2, 0) == count
-    assert whole.caption.text() == panel.caption.text()
-    panel.resize(1100, 320)
-    assert shown(table) == list(range(count))

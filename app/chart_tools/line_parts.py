@@ -90,7 +90,7 @@ class Ghosts:
 def ghost_stroke(palette: Palette, index: int) -> Stroke:
     """Stroke of the ghost of an index: colours and dashes in turn."""
     colour = palette.ghosts[index % len(palette.ghosts)]
-    return Stroke(colour, GHOST_WIDTH, GHOST_DASHES[index % len(GHOST_DASHES)])
+    return Stroke(colour, GHOST_WIDTH, GHOST_DASHES[(index + index // 4) % len(GHOST_DASHES)])
 
 
 class OperatingLinePart:

@@ -43,7 +43,7 @@ def full_size(request):
 
 
 def say(text):
-    print(f"\n    {text}")  # noqa: T201
+    print(f"\n    {text}")
 
 
 def fastest(function, rounds):

@@ -39,7 +39,7 @@ def test_whole_study(benchmark, sample):
         start = now
     total = 1e3 * sum(stretches)
     text = f"{name}: {len(found)} inputs, {len(stretches)} stretches, {total:.0f} ms"
-    print(f"\n    {text}, longest {1e3 * max(stretches):.1f} ms")  # noqa: T201
+    print(f"\n    {text}, longest {1e3 * max(stretches):.1f} ms")
 
 
 def test_slices_of_an_idle_study(qtbot, sample):
@@ -48,4 +48,4 @@ def test_slices_of_an_idle_study(qtbot, sample):
     with qtbot.waitSignal(study.ready, timeout=10_000) as ready:
         study.start(build, day, surface)
     assert ready.args == [assumed_that_matter(build, day, surface=surface)]
-    print(f"\n    {name}: longest turn {1e3 * study.longest_slice:.1f} ms")  # noqa: T201
+    print(f"\n    {name}: longest turn {1e3 * study.longest_slice:.1f} ms")
