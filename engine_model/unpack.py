@@ -121,7 +121,8 @@ def plan_of(build: Build, engine_speed: Floats) -> Plan:
     e = build.engine
     figures = stock_figures(build)
     stock_fuel, fuel = fuel_named(e.stock_fuel, "engine.stock_fuel"), fuel_named(e.fuel)
-    stock = fit_stock_engine(engine_speed, figures, stock_fuel)
+    rated = rated_flow(figures, stock_fuel)
+    stock = fit_stock_engine(engine_speed, figures, stock_fuel, rated)
     swept = e.displacement * engine_speed / RPM_PER_CYCLE
     efficiency = (
         float(cycle_efficiency(e.compression_ratio))
@@ -133,7 +134,7 @@ def plan_of(build: Build, engine_speed: Floats) -> Plan:
         engine_speed,
         stock,
         fuel,
-        rated_flow(figures, stock_fuel),
+        rated,
         swept,
         1.0 / (fuel.stoichiometric_ratio * e.mixture),
         fuel.heating_value * efficiency,

@@ -265,7 +265,9 @@ def rated_flow(figures: StockFigures, fuel: Fuel) -> float:
     return figures.rated_flow_factor * efficiency * rate * manifold
 
 
-def fit_stock_engine(engine_speed: Floats, figures: StockFigures, fuel: Fuel) -> StockEngine:
+def fit_stock_engine(
+    engine_speed: Floats, figures: StockFigures, fuel: Fuel, rated: float
+) -> StockEngine:
     """Fit volumetric efficiency so that the unblown chain returns the stock figures.
 
     Parameters
@@ -276,6 +278,8 @@ def fit_stock_engine(engine_speed: Floats, figures: StockFigures, fuel: Fuel) ->
         The stock engine. [SI]
     fuel : Fuel
         The stock fuel.
+    rated : float
+        Flow at which the losses are stated, from :func:`rated_flow`. [kg/s]
 
     Returns
     -------
@@ -291,7 +295,6 @@ def fit_stock_engine(engine_speed: Floats, figures: StockFigures, fuel: Fuel) ->
     p0, t0 = STOCK_DAY_PRESSURE, STOCK_DAY_TEMPERATURE
     air = moist_air(np.zeros(1))
     r = float(air.gas_constant[0])
-    rated = rated_flow(figures, fuel)
     torque = stock_torque(
         n, figures.torque, figures.torque_speed, figures.power, figures.power_speed
     )

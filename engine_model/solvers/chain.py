@@ -222,20 +222,22 @@ class Chain:
             flow, corrected_flow, p1, log_ratio, efficiency, rise, t2, p2, t3, p3, p3, flow
         )
 
-    def breathe(self, states: States, exhaust_flow: Floats | None = None) -> States:
+    def breathe(self, states: States) -> States:
         """Add the engine: exhaust pressure and the flow it takes from the manifold.
 
         Parameters
         ----------
         states : States
-            From :meth:`to_manifold`.
-        exhaust_flow : ndarray, optional
-            Air that leaves through the exhaust; the compressor's flow on a shut bypass. [kg/s]
+            From :meth:`to_manifold`; the compressor's flow leaves through the exhaust.
         """
+        p3, p4, taken = self._breath(states)
+        return replace(states, exhaust_pressure=p4, manifold_pressure=p3, engine_flow=taken)
+
+    def _breath(self, states: States) -> tuple[Floats, Floats, Floats]:
+        """Manifold pressure, exhaust pressure and engine flow at the states of a march."""
         e, p = self.breathing, self.points
-        flow = states.flow if exhaust_flow is None else exhaust_flow
         total = p.fuel_share + 1.0
-        p4 = total * flow
+        p4 = total * states.flow
         p4 *= p4
         p4 *= e.exhaust_factor
         p4 += p.ambient_pressure
@@ -244,11 +246,11 @@ class Chain:
         swallowing = self.swallowing(states.manifold_temperature)
         if self.throttled:
             p3, taken = self._throttled(states, swallowing, p4)
-            return replace(states, exhaust_pressure=p4, manifold_pressure=p3, engine_flow=taken)
+            return p3, p4, taken
         taken = states.manifold_pressure * e.bracket_intake
         taken -= p4 * e.bracket_exhaust
         taken *= swallowing
-        return replace(states, exhaust_pressure=p4, engine_flow=taken)
+        return states.manifold_pressure, p4, taken
 
     def flow_at_manifold(
         self, manifold_pressure: Floats, manifold_temperature: Floats, turbine_rise: Floats
@@ -319,8 +321,8 @@ class Chain:
 
         The power makes it nearly straight in s, which saves steps.
         """
-        states = self.breathe(self.to_manifold(s))
-        ratio = states.flow / np.maximum(states.engine_flow, 1e-9)
+        states = self.to_manifold(s)
+        ratio = states.flow / np.maximum(self._breath(states)[2], 1e-9)
         ratio *= np.sqrt(ratio)
         ratio -= 1.0
         return ratio
