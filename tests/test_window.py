@@ -216,3 +216,52 @@ def test_every_action_has_a_tip_and_keys_are_unique():
     keys = [row.keys for row in ACTIONS if row.keys]
     assert len(keys) == len(set(keys))
     assert all(row.tip for row in ACTIONS)
+
+
+def test_exported_picture_is_what_the_screen_shows(open_window, tmp_path):
+    """The axes' numbers stand where the screen has them, at twice the pixels."""
+    from PySide6.QtCore import QSize
+    from PySide6.QtGui import QImage
+
+    window = open_window()
+    settle(window)
+    window.line.drawing.export("png", tmp_path / "map.png")
+    written = QImage(str(tmp_path / "map.png"))
+    screen = window.line.map.viewport().grab().toImage()
+    size = QSize(screen.width(), screen.height())
+    assert written.size() == 2 * size
+
+    def dark(image):
+        """Share of dark pixels in every column of the band of the flow axis' numbers."""
+        small = image.scaled(size).convertToFormat(QImage.Format.Format_Grayscale8)
+        rows = np.array(
+            [
+                [small.pixelColor(x, y).lightness() < 140 for x in range(size.width())]
+                for y in range(size.height() - 44, size.height() - 24)
+            ]
+        )
+        return np.convolve(rows.mean(axis=0), np.ones(9) / 9, mode="same")
+
+    one, other = dark(screen), dark(written)
+    assert np.corrcoef(one, other)[0, 1] > 0.8
+
+
+def test_units_there_and_back_leave_the_map_as_it_was(open_window):
+    window = open_window()
+    settle(window)
+    before = window.line.map._box.viewRange()
+    window.actions_by_name["toggle_units"].trigger()
+    settle(window)
+    window.actions_by_name["toggle_units"].trigger()
+    settle(window)
+    np.testing.assert_allclose(window.line.map._box.viewRange(), before, rtol=1e-6)
+
+
+def test_a_warning_of_the_slider_goes_with_the_next_edit(open_window):
+    window = open_window()
+    settle(window)
+    window.line.sliders.speed.setValue(2000)
+    window.line.sliders.boost.moved.emit(1.4e5)
+    assert window.line.words.isVisible()
+    window.work.undo()
+    assert not window.line.words.isVisible()

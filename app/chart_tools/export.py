@@ -48,11 +48,15 @@ def picture_of(views: Sequence[QGraphicsView], background: str, scale: float = 1
         round(size.width() * scale), round(size.height() * scale), QImage.Format.Format_RGB32
     )
     image.fill(QColor(background))
-    image.setDotsPerMeterX(round(DOTS_PER_METRE * scale))
-    image.setDotsPerMeterY(round(DOTS_PER_METRE * scale))
+    # the axes are recorded drawings, which Qt scales by the resolutions of screen and picture:
+    # they must be the same while drawing
+    image.setDotsPerMeterX(round(views[0].logicalDpiX() / 0.0254))
+    image.setDotsPerMeterY(round(views[0].logicalDpiY() / 0.0254))
     painter = QPainter(image)
     _draw(painter, views, scale)
     painter.end()
+    image.setDotsPerMeterX(round(DOTS_PER_METRE * scale))
+    image.setDotsPerMeterY(round(DOTS_PER_METRE * scale))
     return image
 
 

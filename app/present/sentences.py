@@ -62,7 +62,9 @@ def percent(used: float) -> str:
         return NOTHING
     if math.isinf(used):
         return "no room"
-    return f"{100.0 * used:.0f} %"
+    # one digit more where rounding would hide the side of the bound or of close
+    near = abs(used - 1.0) < 0.006 or abs(used - 0.9) < 0.0051
+    return f"{100.0 * used:.1f} %" if near else f"{100.0 * used:.0f} %"
 
 
 def at_speed(entry: Entry) -> str:

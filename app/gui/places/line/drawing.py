@@ -153,6 +153,9 @@ class Drawing(QObject):
                 snapshot.match.line, inlet_density(snapshot.match.line, snapshot.match.day)
             )
         self._axes = map_axes(surface.compressor_map, unit, volume)
+        # what stands on the former axes must not widen the new ones
+        self._chart.set_line(None)
+        self._chart.set_ghosts([])
         self._chart.set_map(map_series(surface, self._axes))
         line = snapshot.match.line
         ratio = line.impeller_speed_rpm / line.corrected_speed_rpm

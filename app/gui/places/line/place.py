@@ -62,6 +62,7 @@ class LinePlace(QWidget):
         self.words.setWordWrap(True)
         self.words.hide()
         self._classroom = False
+        self._said_by_slider = False
         self._pinned: list[tuple[OperatingLine, str]] = []
         self.cover = QLabel("Classroom view. Space shows or covers the answers, F11 leaves.")
         self.cover.setObjectName("headline")
@@ -102,7 +103,10 @@ class LinePlace(QWidget):
     def _connect(self) -> None:
         self._recompute.ready.connect(self.show_snapshot)
         self._recompute.refused.connect(self.say)
-        self.sliders.said.connect(self.say)
+        # a word of a slider holds until the next edit; its own comes after the edit
+        self._document.changed.connect(lambda *_: self._slider_word(""))
+        self._document.day_changed.connect(lambda *_: self._slider_word(""))
+        self.sliders.said.connect(self._slider_word)
         self.sliders.ghost_asked.connect(self._ghost)
         self.sliders.pulley.stopped.connect(self.drawing.refit)
         self.sliders.boost.stopped.connect(self.drawing.refit)
@@ -116,6 +120,11 @@ class LinePlace(QWidget):
     def snapshot(self) -> Snapshot | None:
         """What is shown."""
         return self._snapshot
+
+    def _slider_word(self, sentence: str) -> None:
+        if sentence or self._said_by_slider:
+            self.say(sentence)
+        self._said_by_slider = bool(sentence)
 
     def say(self, sentence: str) -> None:
         """Show a sentence under the sliders; an empty one hides it."""
