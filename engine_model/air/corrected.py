@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import functools
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -34,7 +36,16 @@ def reference_gamma(reference_temperature: ArrayLike) -> Floats:
     1.4
     """
     t = np.asarray(reference_temperature, dtype=float)
+    if t.ndim == 0:
+        return np.asarray(_gamma_at(float(t)))
     return moist_air(np.zeros_like(t)).ratio_of_specific_heats(t)
+
+
+@functools.lru_cache(maxsize=64)
+def _gamma_at(temperature: float) -> float:
+    """Ratio of specific heats of dry air at one temperature [K]: every match asks for it anew."""
+    t = np.asarray(temperature)
+    return float(moist_air(np.zeros_like(t)).ratio_of_specific_heats(t))
 
 
 def flow_correction(

@@ -265,6 +265,9 @@ def rated_flow(figures: StockFigures, fuel: Fuel) -> float:
     return figures.rated_flow_factor * efficiency * rate * manifold
 
 
+_STOCK_AIR = moist_air(np.zeros(1))
+
+
 def fit_stock_engine(
     engine_speed: Floats, figures: StockFigures, fuel: Fuel, rated: float
 ) -> StockEngine:
@@ -293,7 +296,7 @@ def fit_stock_engine(
     """
     n = np.asarray(engine_speed, dtype=float)
     p0, t0 = STOCK_DAY_PRESSURE, STOCK_DAY_TEMPERATURE
-    air = moist_air(np.zeros(1))
+    air = _STOCK_AIR
     r = float(air.gas_constant[0])
     torque = stock_torque(
         n, figures.torque, figures.torque_speed, figures.power, figures.power_speed
