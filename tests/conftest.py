@@ -80,3 +80,45 @@ def make_build(name, **values):
 def sample_build():
     """A function that makes a build around a sample compressor map: (name, section__field=...)."""
     return make_build
+
+
+@pytest.fixture
+def preferences(tmp_path):
+    """Preferences in a file of the test's own."""
+    from PySide6.QtCore import QSettings
+
+    from app.gui.preferences import Preferences
+
+    return Preferences(QSettings(str(tmp_path / "set.ini"), QSettings.Format.IniFormat))
+
+
+@pytest.fixture
+def document():
+    """The default sample as an open document without a file."""
+    from app.gui.document import Document
+    from app.paths import sample_builds
+    from engine_model.files.build_file import load_build
+
+    one = Document(load_build(sample_builds()["road-six"]), None)
+    yield one
+    one.undo.setClean()
+
+
+@pytest.fixture
+def hosted(qtbot):
+    """Put a widget into a window; its own size hints stay off the screen's plugin."""
+    from PySide6.QtWidgets import QWidget
+
+    hosts = []
+
+    def put(widget):
+        host = QWidget()
+        hosts.append(host)
+        qtbot.addWidget(host)
+        host.resize(400, 800)
+        widget.setParent(host)
+        widget.resize(340, 780)
+        host.show()
+        return widget
+
+    return put

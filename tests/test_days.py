@@ -10,13 +10,9 @@ from dataclasses import replace
 
 import psychrolib
 import pytest
-from PySide6.QtCore import QSettings
-from PySide6.QtWidgets import QWidget
 
 from app.gui.day_edits import LONGEST_NAME, free_name, remove_day, rename_day
-from app.gui.document import Document
 from app.gui.panels.days_panel import DaysPanel
-from app.gui.preferences import Preferences
 from app.paths import sample_builds
 from app.present.day_words import day_facts
 from engine_model.air.atmosphere import humidity_ratio
@@ -26,36 +22,6 @@ from engine_model.files.build_file import load_build, save_build
 from engine_model.inputs import NAMED_DAYS, Day, Pin
 
 START = load_build(sample_builds()["road-six"])
-
-
-@pytest.fixture
-def preferences(tmp_path):
-    return Preferences(QSettings(str(tmp_path / "set.ini"), QSettings.Format.IniFormat))
-
-
-@pytest.fixture
-def document():
-    one = Document(START, None)
-    yield one
-    one.undo.setClean()
-
-
-@pytest.fixture
-def hosted(qtbot):
-    """Put a widget into a window; its own size hints stay off the screen's plugin."""
-    hosts = []
-
-    def put(widget):
-        host = QWidget()
-        hosts.append(host)
-        qtbot.addWidget(host)
-        host.resize(400, 800)
-        widget.setParent(host)
-        widget.resize(340, 780)
-        host.show()
-        return widget
-
-    return put
 
 
 @pytest.fixture

@@ -10,10 +10,8 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 from dataclasses import replace
 
 import pytest
-from PySide6.QtCore import QSettings
-from PySide6.QtWidgets import QMenu, QWidget
+from PySide6.QtWidgets import QMenu
 
-from app.gui.document import Document
 from app.gui.new_build import (
     NewBuildPanel,
     fill_new_menu,
@@ -21,7 +19,6 @@ from app.gui.new_build import (
     new_customer_build,
 )
 from app.gui.panels.map_chooser import MapChooser
-from app.gui.preferences import Preferences
 from app.paths import sample_builds, sample_maps
 from app.present.map_words import map_facts
 from engine_model.files.build_file import load_build
@@ -30,36 +27,6 @@ from engine_model.inputs import INPUT_PATHS, NAMED_DAYS
 from engine_model.matching import count_inputs, match
 
 START = load_build(sample_builds()["road-six"])
-
-
-@pytest.fixture
-def preferences(tmp_path):
-    return Preferences(QSettings(str(tmp_path / "set.ini"), QSettings.Format.IniFormat))
-
-
-@pytest.fixture
-def document():
-    one = Document(START, None)
-    yield one
-    one.undo.setClean()
-
-
-@pytest.fixture
-def hosted(qtbot):
-    """Put a widget into a window; its own size hints stay off the screen's plugin."""
-    hosts = []
-
-    def put(widget):
-        host = QWidget()
-        hosts.append(host)
-        qtbot.addWidget(host)
-        host.resize(400, 800)
-        widget.setParent(host)
-        widget.resize(340, 780)
-        host.show()
-        return widget
-
-    return put
 
 
 @pytest.fixture

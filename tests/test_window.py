@@ -8,21 +8,15 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, QSettings, Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QApplication, QMessageBox
 
 from app.gui.document import Document
-from app.gui.preferences import Preferences
 from app.gui.window import Window
 from app.paths import sample_builds
 from engine_model import load_build, match, pulley_for_boost
 
 PULLEY = "drive.blower_pulley_diameter"
-
-
-@pytest.fixture
-def preferences(tmp_path):
-    return Preferences(QSettings(str(tmp_path / "set.ini"), QSettings.Format.IniFormat))
 
 
 @pytest.fixture
