@@ -174,12 +174,12 @@ def test_a_target_of_another_day_is_not_judged(case):
     build = result.build.with_values({"target.power": 250e3, "target.day": "hot"})
     target = strip_series(match(build, surface=surface), "power", US_CHARTS).target
     assert target.verdict == ""
-    assert target.name.endswith("on hot")
+    assert target.name.endswith("judged on the hot day")
     assert strip_series(result, "power").target is None
 
 
 def test_strips_show_their_quantity_and_bound(case):
-    result, _ = case
+    result, result_surface = case
     shown = {one.key: one for one in strips_of(result, [s.key for s in STRIPS], US_CHARTS)}
     boost = shown["boost"].curves[0].values
     assert np.allclose(to_si(boost, "psi", "pressure"), result.line.boost_gauge_pa, atol=1e-6)
@@ -189,6 +189,10 @@ def test_strips_show_their_quantity_and_bound(case):
     (least,) = shown["surge_margin"].bounds
     assert (least.value, least.side) == (100.0 * result.build.bounds.surge_margin, "below")
     assert shown["impeller_speed"].bounds[0].value == 96000.0
+    # 0.55 bar over 0.0689476 bar a psi, in the decimals of the ledger
+    bounded = match(result.build.with_value("bounds.boost", 0.55e5), surface=result_surface)
+    assert strip_series(bounded, "boost", US_CHARTS).bounds[0].name == "bound 8.0 psi"
+    assert least.name == "least 8 %, judged above PR 1.30"
     for one in shown.values():
         low, high = one.value_range
         assert all(low <= bound.value <= high for bound in one.bounds), one.key

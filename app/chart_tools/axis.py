@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QLineF, QPointF, Qt
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPen
 
 from app.chart_tools.canvas import Frame, font, pen
@@ -20,6 +20,10 @@ PIXELS_A_TICK = {"bottom": 90.0, "left": 46.0}
 MOST_TICKS = {"bottom": 14.0, "left": 10.0}
 STRIP_PIXELS_A_TICK, MOST_STRIP_TICKS = 26.0, 6.0
 AXIS_TEXT, AXIS_LABEL = 12, 13
+CLEAR = 3.0
+"""Pixels an axis keeps off the plots: touching one, it would be drawn with every new line."""
+OVER = 15.0
+"""Pixels that the numbers at the ends may reach over."""
 
 
 def ticks_between(low: float, high: float, pixels: float, spacing: float) -> list[float]:
@@ -63,7 +67,8 @@ class QuietAxis(pg.AxisItem):  # type: ignore[misc]
         self._most = MOST_TICKS[side] if most is None else most
         self.last = math.inf
         self._words = ""
-        self.setStyle(tickLength=-4, autoExpandTextSpace=False, tickTextOffset=5)
+        # a tick of no length would be drawn as a dot, whatever its pen
+        self.setStyle(tickLength=-1, autoExpandTextSpace=False, tickTextOffset=5)
         self.setStyle(tickFont=font(AXIS_TEXT))
 
     def ticks(self, low: float, high: float, pixels: float) -> list[float]:
@@ -96,6 +101,13 @@ class QuietAxis(pg.AxisItem):  # type: ignore[misc]
         self.setLabel(html.escape(text) or None, **style)
         self.showLabel(bool(text))
         self.resizeEvent()  # puts the new words in the middle
+
+    def boundingRect(self) -> QRectF:
+        """Return its own place and the room for the outermost numbers, clear of the plot."""
+        place: QRectF = self.rect()
+        if self.orientation == "left":
+            return place.adjusted(CLEAR, -OVER, -CLEAR, OVER)
+        return place.adjusted(-OVER, CLEAR, OVER, 0.0)
 
     def wheelEvent(self, event: Any) -> None:
         """Leave the wheel to the page."""

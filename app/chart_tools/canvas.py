@@ -151,6 +151,11 @@ class Layer(QGraphicsItem):
         Order among the layers.
     kept : bool
         Whether the parts are drawn once into a pixmap and copied from there on the screen.
+
+    Attributes
+    ----------
+    ground : QColor or None
+        Colour under the parts; a kept picture with a ground is copied, one without is blended.
     """
 
     def __init__(self, view_box: Any, height: float, *, kept: bool = False) -> None:
@@ -163,6 +168,7 @@ class Layer(QGraphicsItem):
         self._picture: QPixmap | None = None
         self._laid_out: Frame | None = None
         self.frame: Frame | None = None
+        self.ground: QColor | None = None
 
     def set_parts(self, parts: Sequence[Part]) -> None:
         """Replace the parts."""
@@ -195,7 +201,7 @@ class Layer(QGraphicsItem):
         self, painter: QPainter, option: QStyleOptionGraphicsItem, widget: QWidget | None = None
     ) -> None:
         """Draw the parts, or copy the kept picture of them."""
-        if self.frame is None or not self._parts:
+        if self.frame is None:
             return
         self.lay_out()
         world = painter.worldTransform()
@@ -214,13 +220,15 @@ class Layer(QGraphicsItem):
         wide, tall = np.ceil(self.frame.width * ratio), np.ceil(self.frame.height * ratio)
         picture = QPixmap(int(wide), int(tall))
         picture.setDevicePixelRatio(ratio)
-        picture.fill(Qt.GlobalColor.transparent)
+        picture.fill(Qt.GlobalColor.transparent if self.ground is None else self.ground)
         painter = QPainter(picture)
         self._draw(painter)
         painter.end()
         return picture
 
     def _draw(self, painter: QPainter) -> None:
+        if self.ground is not None and self.frame is not None:
+            painter.fillRect(self.frame.rect, self.ground)
         for part in self._parts:
             painter.save()
             part.draw(painter)

@@ -46,6 +46,10 @@ def _pieces(
     ]
 
 
+MOST_NAMES = 8
+"""Names in the key of the ghosts; the rest is counted."""
+
+
 class Ghosts:
     """Lines kept for comparison, thin, each with its own colour and dashes, and their names."""
 
@@ -53,38 +57,46 @@ class Ghosts:
         self._palette = palette
         self._metrics = Metrics(font(11))
         self.lines: tuple[tuple[LineSeries, str], ...] = ()
+        self.numbers: tuple[int, ...] = ()
         self.corner: Callable[[], float] = lambda: 12.0
-        self._drawn: list[tuple[list[Drawn], Stroke, str]] = []
+        self._drawn: list[Drawn] = []
+        self._key: list[tuple[Stroke, str]] = []
 
     def lay_out(self, frame: Frame) -> None:
         """Polygons in pixels."""
-        self._drawn = []
-        for k, (series, name) in enumerate(self.lines):
-            stroke = ghost_stroke(self._palette, k)
-            self._drawn.append((_pieces(series, frame, stroke, stroke), stroke, name))
+        self._drawn, self._key = [], []
+        for number, (series, name) in zip(self.numbers, self.lines, strict=True):
+            stroke = ghost_stroke(self._palette, number)
+            self._drawn += _pieces(series, frame, stroke, stroke)
+            self._key.append((stroke, name))
 
     @property
     def key_height(self) -> float:
         """Pixels that the key takes under the title."""
-        return len(self.lines) * (self._metrics.height + 2.0) + (4.0 if self.lines else 0.0)
+        rows = min(len(self.lines), MOST_NAMES + 1)
+        return rows * (self._metrics.height + 2.0) + (4.0 if rows else 0.0)
 
     def draw(self, painter: QPainter) -> None:
         """Draw lines, then a key under the title."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        for lines, _, _ in self._drawn:
-            for line in lines:
-                line.draw(painter)
-        if not self._drawn:
+        for line in self._drawn:
+            line.draw(painter)
+        if not self._key:
             return
         metrics = self._metrics
         top = self.corner() + 4.0
-        for _, stroke, name in self._drawn:
+        named = self._key if len(self._key) <= MOST_NAMES + 1 else self._key[:MOST_NAMES]
+        for stroke, name in named:
             box = Box(46.0, top, metrics.width(name), metrics.height)
             Text(name, box, metrics, self._palette.text).draw(painter)
             level = top + 0.5 * metrics.height
             painter.setPen(stroke.pen())
             painter.drawLine(QPointF(12.0, level), QPointF(39.0, level))
             top += metrics.height + 2.0
+        if len(named) < len(self._key):
+            more = f"and {len(self._key) - len(named)} more"
+            box = Box(46.0, top, metrics.width(more), metrics.height)
+            Text(more, box, metrics, self._palette.faint_text).draw(painter)
 
 
 def ghost_stroke(palette: Palette, index: int) -> Stroke:

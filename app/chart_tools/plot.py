@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 import pyqtgraph as pg
+from PySide6.QtGui import QColor
 
 from app.chart_tools.axis import QuietAxis
 from app.chart_tools.canvas import Layer
@@ -15,7 +16,7 @@ from app.chart_tools.canvas import Layer
 FIXED, MOVING = 0.0, 10.0
 """Order of the two layers."""
 
-FOOT_PIXELS, SIDE_PIXELS = 46, 58
+FOOT_PIXELS, SIDE_PIXELS = 37, 58
 """Height of a bottom axis and width of a left one, the same in all charts."""
 
 
@@ -64,6 +65,10 @@ class BarePlot:
     def set_ranges(self, x: tuple[float, float], y: tuple[float, float]) -> None:
         """Set both ranges at once, without padding."""
         self.box.setRange(xRange=x, yRange=y, padding=0.0, disableAutoRange=True)
+
+    def set_ground(self, colour: str) -> None:
+        """Colour the plot's ground."""
+        self.fixed.ground = QColor(colour)
 
     def refresh(self, *_: object) -> None:
         """Lay both layers out again."""

@@ -1,8 +1,9 @@
-"""Parts of a strip: bounds and target, curves, header with values at the cursor."""
+"""Parts of a strip: curves and their references, header with values at the cursor."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,17 +13,14 @@ from PySide6.QtGui import QPainter, QPen, QPolygonF
 from app.chart_tools.canvas import Frame, Metrics, font, pen
 from app.chart_tools.line_parts import ghost_stroke
 from app.chart_tools.palette import Palette
-from app.chart_tools.parts import Text, backing_of, finite_runs, hatch_strokes
+from app.chart_tools.parts import Text, backing_of, finite_runs
 from app.chart_tools.placing import Box
+from app.chart_tools.strip_limits import HEADER
 from app.chart_tools.strokes import Drawn, Stroke, on_screen
-from app.present.series import StripBound, StripCurve, StripSeries
+from app.present.series import StripCurve, StripSeries
 
 Floats = NDArray[np.float64]
 
-HEADER = 18.0
-"""Pixels at the top of a strip kept for its title and values."""
-
-DASHED = (5.0, 3.0)
 KEY_LINE = 20.0
 BAND_ALPHA = 70
 BLANK = "blank: cannot be computed for this build"
@@ -45,137 +43,39 @@ def band_pen(palette: Palette) -> QPen:
     return pen(palette.second, 9.0, alpha=BAND_ALPHA)
 
 
-class StripLimits:
-    """Bounds with their hatch, the target and what is missing."""
+class ReferenceCurves:
+    """Curves of the stock engine and of the ghosts."""
 
     def __init__(self, palette: Palette) -> None:
         self._palette = palette
-        self._small = Metrics(font(11))
-        self._bold = Metrics(font(11, bold=True))
-        self.series: StripSeries | None = None
-        self._laid_out: tuple[Frame, tuple[StripBound, ...]] | None = None
-        self._lines: list[tuple[QLineF, QPen]] = []
-        self._strokes: list[QLineF] = []
-        self.texts: list[Text] = []
+        self.stock: tuple[StripSeries, ...] = ()
+        self.ghosts: tuple[tuple[int, StripSeries], ...] = ()
+        self._drawn: list[Drawn] = []
 
     def lay_out(self, frame: Frame) -> None:
-        """Lines across the strip and their texts."""
-        series = self.series
-        # bounds stand still during a drag; a target's words follow the curves
-        laid_out = None
-        if series is not None and series.target is None:
-            laid_out = frame, series.bounds
-        if laid_out is not None and laid_out == self._laid_out:
-            return
-        self._laid_out = laid_out
-        self._lines, self._strokes, self.texts = [], [], []
-        if series is None:
-            return
-        for bound in series.bounds:
-            self._lay_bound(frame, bound)
-        target = series.target
-        if target is None or not frame.bottom <= target.value <= frame.top:
-            return
-        level = frame.point(0.0, target.value)[1]
-        stroke = pen(self._palette.target, 1.6, DASHED)
-        self._lines.append((QLineF(0.0, level, frame.width, level), stroke))
-        backing = backing_of(self._palette.canvas)
-        tall = self._small.height
-        over = level - tall - 1.0 if level - tall > HEADER else level + 2.0
-        name = Box(8.0, over, self._small.width(target.name), tall)
-        self.texts.append(Text(target.name, name, self._small, self._palette.target, backing))
-        if not target.verdict:
-            return
-        wide = self._bold.width(target.verdict)
-        colour = self._palette.over if target.short else self._palette.clear
-        x = frame.point(target.engine_speed, 0.0)[0]
-        box = self._free_box(frame, series, name, x, level, wide)
-        self.texts.append(Text(target.verdict, box, self._bold, colour, backing))
-        power = max(
-            (float(np.interp(target.engine_speed, series.engine_speed, c.values)), c.name)
-            for c in series.curves
-            if c.name in target.name
-        )[0]
-        reached = frame.point(target.engine_speed, power)[1]
-        if target.short and math.isfinite(reached):
-            self._lines.append((QLineF(x, level, x, reached), pen(self._palette.over, 1.4)))
-
-    def _free_box(
-        self, frame: Frame, series: StripSeries, name: Box, x: float, level: float, wide: float
-    ) -> Box:
-        """Place beside the target line that no curve crosses, near an x if there is one."""
-        tall = self._bold.height
-        lowest, highest = name.left + name.width + 14.0, frame.width - wide - 6.0
-        near = min(max(x - 0.5 * wide, lowest), highest)
-        tops = [t for t in (level - tall - 1.0, level + 2.0) if HEADER <= t < frame.height - tall]
-        boxes = [
-            Box(left, top, wide, tall)
-            for left in (near, near - 0.6 * wide, near - 1.2 * wide, near - 2.4 * wide)
-            for top in tops
-            if left >= lowest
-        ]
-        along = frame.x(series.engine_speed)
-        for box in boxes:
-            curves = (frame.y(curve.values) for curve in series.curves)
-            if not any(box.grown(2.0).holds(along, y).any() for y in curves):
-                return box
-        return boxes[0] if boxes else Box(near, name.top, wide, tall)
-
-    def _lay_bound(self, frame: Frame, bound: StripBound) -> None:
-        if not frame.bottom <= bound.value <= frame.top:
-            return
-        level = frame.point(0.0, bound.value)[1]
-        across, stroke = np.array([0.0, frame.width]), pen(self._palette.limit, 1.3)
-        plain = bound.side == "none"
-        if plain:
-            stroke = pen(self._palette.faint_text, 1.1, DASHED)
-        else:
-            side = -1.0 if bound.side == "above" else 1.0
-            self._strokes += hatch_strokes(across, np.array([level, level]), side, 8.0, 9.0)
-        self._lines.append((QLineF(0.0, level, frame.width, level), stroke))
-        tall = self._small.height
-        wide = self._small.width(bound.name)
-        # on the allowed side, where there is no hatch
-        top = level - tall - 1.0 if bound.side == "below" else level + 1.0
-        top = min(max(top, HEADER), frame.height - tall)
-        box = Box(8.0, top, wide, tall)
-        backing = backing_of(self._palette.canvas)
-        self.texts.append(Text(bound.name, box, self._small, self._palette.faint_text, backing))
+        """Polygons in pixels."""
+        self._drawn = []
+        for series in self.stock:
+            for curve in _mains(series):
+                self._drawn += drawn_curve(frame, series, curve, stock_stroke(self._palette))
+        for number, series in self.ghosts:
+            for curve in _mains(series):
+                stroke = ghost_stroke(self._palette, number)
+                self._drawn += drawn_curve(frame, series, curve, stroke)
 
     def draw(self, painter: QPainter) -> None:
-        """Draw hatch and lines."""
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
-        painter.setPen(pen(self._palette.limit, 1.0, alpha=130))
-        painter.drawLines(self._strokes)
-        for line, stroke in self._lines:
-            painter.setPen(stroke)
-            painter.drawLine(line)
-
-
-class LimitTexts:
-    """Texts of bounds and target, over the curves."""
-
-    def __init__(self, limits: StripLimits) -> None:
-        self._limits = limits
-
-    def lay_out(self, frame: Frame) -> None:
-        """Leave it to the limits."""
-
-    def draw(self, painter: QPainter) -> None:
-        """Draw the texts."""
+        """Draw one after the other."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        for text in self._limits.texts:
-            text.draw(painter)
+        for line in self._drawn:
+            line.draw(painter)
 
 
 class StripCurves:
-    """Curves of the match over the stock engine's and the ghosts'."""
+    """Curves of the match."""
 
     def __init__(self, palette: Palette) -> None:
         self._palette = palette
         self.series: StripSeries | None = None
-        self.stock: tuple[StripSeries, ...] = ()
-        self.ghosts: tuple[StripSeries | None, ...] = ()
         self._band: QPolygonF | None = None
         self.drawn: list[Drawn] = []
 
@@ -183,28 +83,13 @@ class StripCurves:
         """Polygons in pixels."""
         self.drawn = []
         self._band = None
-        for series in self.stock:
-            self._add(frame, series, _mains(series), stock_stroke(self._palette))
-        for k, ghost in enumerate(self.ghosts):
-            if ghost is not None:
-                self._add(frame, ghost, _mains(ghost), ghost_stroke(self._palette, k))
-        if self.series is not None:
-            self._band = _band_of(self.series, frame)
-            for curve in reversed(self.series.curves):
-                if curve.style != "edge":
-                    self._add(frame, self.series, [curve], curve_stroke(self._palette, curve.style))
-
-    def _add(
-        self,
-        frame: Frame,
-        series: StripSeries,
-        curves: list[StripCurve] | tuple[StripCurve, ...],
-        stroke: Stroke,
-    ) -> None:
-        for curve in curves:
-            for start, stop in finite_runs(series.engine_speed, curve.values):
-                x, y = series.engine_speed[start:stop], curve.values[start:stop]
-                self.drawn.append(Drawn(frame.x(x), frame.y(y), stroke))
+        if self.series is None:
+            return
+        self._band = _band_of(self.series, frame)
+        for curve in reversed(self.series.curves):
+            if curve.style != "edge":
+                stroke = curve_stroke(self._palette, curve.style)
+                self.drawn += drawn_curve(frame, self.series, curve, stroke)
 
     def draw(self, painter: QPainter) -> None:
         """Draw one after the other."""
@@ -217,6 +102,17 @@ class StripCurves:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         for line in self.drawn:
             line.draw(painter)
+
+
+def drawn_curve(
+    frame: Frame, series: StripSeries, curve: StripCurve, stroke: Stroke
+) -> list[Drawn]:
+    """Pieces of a curve where it is finite."""
+    x, y = frame.x(series.engine_speed), frame.y(curve.values)
+    return [
+        Drawn(x[start:stop], y[start:stop], stroke)
+        for start, stop in finite_runs(series.engine_speed, curve.values)
+    ]
 
 
 def _mains(series: StripSeries) -> list[StripCurve]:
@@ -236,6 +132,13 @@ def _band_of(series: StripSeries, frame: Frame) -> QPolygonF | None:
     return frame.polygon(np.concatenate([x, x[::-1]]), y)
 
 
+def without_verdict(series: StripSeries) -> StripSeries:
+    """Strip that does not say how its target is met."""
+    if series.target is None:
+        return series
+    return replace(series, target=replace(series.target, verdict="", engine_speed=math.nan))
+
+
 class StripHeader:
     """Title with unit, key of the curves, the cursor and the values at it."""
 
@@ -245,8 +148,9 @@ class StripHeader:
         self._plain = Metrics(font(11))
         self.series: StripSeries | None = None
         self.engine_speed = float("nan")
-        self.ghost_names: tuple[str, ...] = ()
+        self.ghosts: tuple[tuple[int, str], ...] = ()
         self.has_stock = False
+        self.is_covered = False
         self._texts: list[Text] = []
         self._keys: list[tuple[QLineF, QPen]] = []
         self._cursor: QLineF | None = None
@@ -265,7 +169,7 @@ class StripHeader:
             self._texts.append(Text(BLANK, box, self._plain, palette.faint_text))
         values = self._lay_cursor(frame, series)
         right = frame.width - 8.0
-        if values:
+        if values and not self.is_covered:
             wide = self._bold.width(values)
             right -= wide
             box = Box(right, 2.0, wide, HEADER - 2.0)
@@ -287,7 +191,7 @@ class StripHeader:
             keys = []
         if self.has_stock:
             keys.append(("stock", stock_stroke(palette).pen()))
-        keys += [(name, ghost_stroke(palette, k).pen()) for k, name in enumerate(self.ghost_names)]
+        keys += [(name, ghost_stroke(palette, k).pen()) for k, name in self.ghosts]
         for name, stroke in keys:
             at = self._lay_key(at + 16.0, right, name, stroke)
 

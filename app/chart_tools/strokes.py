@@ -11,7 +11,7 @@ import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
 from PySide6.QtCore import QLineF, Qt
-from PySide6.QtGui import QColor, QPaintEngine, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QColor, QPaintEngine, QPainter, QPen
 
 from app.chart_tools.canvas import pen, polygon
 
@@ -63,20 +63,22 @@ def dash_ends(x: Floats, y: Floats, dashes: tuple[float, ...]) -> Floats:
 
 def joined_ends(x: Floats, y: Floats) -> Floats:
     """Ends of the lines of a polyline, each drawn out a little so that no seam shows."""
-    dx, dy = np.diff(x), np.diff(y)
+    dx, dy = x[1:] - x[:-1], y[1:] - y[:-1]
     share = OVERLAP / np.maximum(np.hypot(dx, dy), 1.0)
     dx, dy = dx * share, dy * share
-    return np.column_stack([x[:-1] - dx, y[:-1] - dy, x[1:] + dx, y[1:] + dy])
+    ends = np.empty((len(dx), 4))
+    ends[:, 0], ends[:, 1] = x[:-1] - dx, y[:-1] - dy
+    ends[:, 2], ends[:, 3] = x[1:] + dx, y[1:] + dy
+    return ends
 
 
 class Drawn:
     """A curve in pixels, ready to draw both ways."""
 
-    __slots__ = ("_lines", "_polygon", "_stroke")
+    __slots__ = ("_lines", "_stroke", "_x", "_y")
 
     def __init__(self, x: Floats, y: Floats, stroke: Stroke) -> None:
-        self._stroke = stroke
-        self._polygon: QPolygonF = polygon(x, y)
+        self._x, self._y, self._stroke = x, y, stroke
         ends = dash_ends(x, y, stroke.dashes) if stroke.dashes else joined_ends(x, y)
         self._lines = pg.Qt.internals.PrimitiveArray(QLineF, 4)
         self._lines.resize(len(ends))
@@ -90,4 +92,4 @@ class Drawn:
         else:
             painter.setPen(self._stroke.pen())
             painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.drawPolyline(self._polygon)
+            painter.drawPolyline(polygon(self._x, self._y))

@@ -64,6 +64,7 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._pressed: QPointF | None = None
         self._series: LineSeries | None = None
         self._ghost_lines: tuple[tuple[LineSeries, str], ...] = ()
+        self._ghost_numbers: tuple[int, ...] = ()
         self._marks: tuple[Mark, ...] = ()
         self._cursor_speed = math.nan
         self.ci.layout.setContentsMargins(4, 8, 12, 4)
@@ -97,10 +98,18 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._line.series = self._cursor.series = series
         self._moving.refresh()
 
-    def set_ghosts(self, ghosts: Sequence[tuple[LineSeries, str]]) -> None:
-        """Show lines kept for comparison with their names."""
+    def set_ghosts(
+        self, ghosts: Sequence[tuple[LineSeries, str]], numbers: Sequence[int] = ()
+    ) -> None:
+        """Show lines kept for comparison with their names.
+
+        Numbers choose the strokes; without them the ghosts are counted from 0.
+        """
+        before = self._ghost_lines
         self._ghost_lines = self._ghosts.lines = tuple(ghosts)
-        self._moving.refresh()
+        self._ghost_numbers = self._ghosts.numbers = tuple(numbers) or tuple(range(len(ghosts)))
+        if before or ghosts:
+            self._fixed.refresh()
 
     def set_marks(self, marks: Sequence[Mark]) -> None:
         """Show the places where an entry of the ledger is close or over."""
@@ -124,6 +133,16 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._palette = palette
         self._make_parts()
         self._plot.refresh()
+
+    @property
+    def series(self) -> MapSeries | None:
+        """The map shown."""
+        return self._map
+
+    @property
+    def lines(self) -> tuple[LineSeries | None, tuple[tuple[LineSeries, str], ...]]:
+        """The operating line shown, and the lines kept for comparison with their names."""
+        return self._series, self._ghost_lines
 
     @property
     def placed_texts(self) -> tuple[tuple[str, Box], ...]:
@@ -192,7 +211,7 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
     def _make_parts(self) -> None:
         palette = self._palette
         self.setBackground(palette.background)
-        self._box.setBackgroundColor(palette.canvas)
+        self._plot.set_ground(palette.canvas)
         series = self._map
         axes = None if series is None else series.axes
         self._bottom.set_words(NO_MAP if axes is None else axes.flow_label, palette)
@@ -209,14 +228,15 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
                 parts.append(Hatch(*curve, side, palette.limit, self._lines.level_boxes))
         self._ghosts, self._line = Ghosts(palette), OperatingLinePart(palette)
         self._cursor, self._readout = CursorPart(palette), Readout(palette)
-        self._ghosts.lines, self._ghosts.corner = self._ghost_lines, self._corner
+        self._ghosts.lines, self._ghosts.numbers = self._ghost_lines, self._ghost_numbers
+        self._ghosts.corner = self._corner
         self._readout.corner = self._corner_with_key
         self._line.series = self._cursor.series = self._series
         self._line.marks, self._line.avoid = self._marks, self._map_boxes
         self._cursor.engine_speed = self._cursor_speed
         self._cursor.avoid = self._all_boxes
-        self._fixed.set_parts(parts)
-        self._moving.set_parts([self._ghosts, self._line, self._cursor, self._readout])
+        self._fixed.set_parts([*parts, self._ghosts])
+        self._moving.set_parts([self._line, self._cursor, self._readout])
 
     def _corner(self) -> float:
         """Pixels from the top that the title takes."""

@@ -24,7 +24,6 @@ from app.present.series import (
     strips_of,
 )
 from engine_model.compressor.surface import Surface
-from engine_model.compressor.surface_fit import fit_surface
 from engine_model.results import Entry, Match
 
 PICTURE_SIZE = (1400, 1100)
@@ -125,5 +124,8 @@ def write_match_picture(match: Match, path: Path, units: ChartUnits = SI_CHARTS)
     cmap = match.build.blower.compressor_map
     surface = None
     if cmap is not None and match.build.drive.kind != "none":
+        # the fit brings in scipy; who only lays charts out must not wait for it
+        from engine_model.compressor.surface_fit import fit_surface
+
         surface = fit_surface(cmap, match.build.blower.typed_efficiency)
     map_picture(match, surface, path, units=units)

@@ -15,7 +15,8 @@ from PySide6.QtWidgets import QWidget
 from app.chart_tools.axis import MOST_STRIP_TICKS, STRIP_PIXELS_A_TICK, Grid, QuietAxis
 from app.chart_tools.palette import LIGHT, Palette
 from app.chart_tools.plot import FOOT_PIXELS, SIDE_PIXELS, BarePlot
-from app.chart_tools.strip_parts import HEADER, LimitTexts, StripCurves, StripHeader, StripLimits
+from app.chart_tools.strip_limits import HEADER, LimitTexts, StripBounds, StripTarget
+from app.chart_tools.strip_parts import ReferenceCurves, StripCurves, StripHeader, without_verdict
 from app.present.series import StripSeries
 
 GAP = 4
@@ -34,20 +35,37 @@ class StripPlot:
 
     def make_parts(self, palette: Palette) -> None:
         """New parts in a palette's colours, with what they showed before."""
-        self.box.setBackgroundColor(palette.canvas)
+        self.plot.set_ground(palette.canvas)
         self.left.set_words("", palette)
-        self.limits = StripLimits(palette)
-        self.curves, self.header = StripCurves(palette), StripHeader(palette)
+        self.bounds, self.reference = StripBounds(palette), ReferenceCurves(palette)
+        self.target, self.curves = StripTarget(palette), StripCurves(palette)
+        self.header = StripHeader(palette)
         grid = Grid(self.bottom, self.left, palette)
-        self.fixed.set_parts([grid])
-        texts = LimitTexts(self.limits)
-        self.moving.set_parts([self.limits, self.curves, texts, self.header])
+        self.fixed.set_parts([grid, self.reference, self.bounds])
+        texts = LimitTexts(self.bounds, self.target)
+        self.moving.set_parts([self.target, self.curves, texts, self.header])
 
     def show(self, series: StripSeries | None) -> None:
         """Show a series; ranges stay."""
         self.series = series
-        self.limits.series = self.curves.series = self.header.series = series
+        self.target.series = self.curves.series = self.header.series = series
+        bounds = () if series is None else series.bounds
+        if bounds != self.bounds.bounds:
+            self.bounds.bounds = bounds
+            self.fixed.refresh()
         self.moving.refresh()
+
+    def show_reference(
+        self, stock: tuple[StripSeries, ...], ghosts: tuple[tuple[int, StripSeries], ...]
+    ) -> None:
+        """Show the stock engine and the ghosts, each with its number."""
+        same = len(ghosts) == len(self.reference.ghosts) and all(
+            a[0] == b[0] and a[1] is b[1]
+            for a, b in zip(ghosts, self.reference.ghosts, strict=False)
+        )
+        if not same or [id(s) for s in stock] != [id(s) for s in self.reference.stock]:
+            self.reference.stock, self.reference.ghosts = stock, ghosts
+            self.fixed.refresh()
 
     def set_ranges(self) -> None:
         """Ranges as last chosen, with room for the header at the top."""
@@ -91,12 +109,19 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._series: tuple[StripSeries, ...] = ()
         self._stock: tuple[StripSeries, ...] = ()
         self._ghosts: tuple[tuple[tuple[StripSeries, ...], str], ...] = ()
+        self._numbers: tuple[int, ...] = ()
+        self._covered = False
         self.ci.layout.setContentsMargins(4, 6, 12, 2)
         self.ci.layout.setVerticalSpacing(GAP)
         self.ci.layout.setHorizontalSpacing(0)
         self.setBackground(palette.background)
 
     # what is shown
+
+    @property
+    def series(self) -> tuple[StripSeries, ...]:
+        """The strips shown, from the top."""
+        return self._series
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -119,10 +144,41 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._stock = tuple(strips)
         self._show()
 
-    def set_ghosts(self, ghosts: Sequence[tuple[Sequence[StripSeries], str]]) -> None:
-        """Show kept matches with their names, strip by strip of equal key and unit."""
+    def set_ghosts(
+        self, ghosts: Sequence[tuple[Sequence[StripSeries], str]], numbers: Sequence[int] = ()
+    ) -> None:
+        """Show kept matches with their names, strip by strip of equal key and unit.
+
+        Numbers choose the strokes; without them the ghosts are counted from 0.
+        """
         self._ghosts = tuple((tuple(strips), name) for strips, name in ghosts)
+        self._numbers = tuple(numbers) or tuple(range(len(self._ghosts)))
         self._show()
+
+    @property
+    def others(self) -> tuple[tuple[tuple[StripSeries, ...], str], ...]:
+        """What is drawn faintly beside the match, with its names."""
+        stock = ((self._stock, "stock"),) if self._stock else ()
+        return (*stock, *self._ghosts)
+
+    @property
+    def ghost_names(self) -> tuple[tuple[int, str], ...]:
+        """Numbers, which choose the strokes, and names of what is kept for comparison."""
+        return tuple(zip(self._numbers, (name for _, name in self._ghosts), strict=True))
+
+    @property
+    def rows(self) -> int:
+        """Strips one below the other."""
+        return -(-len(self._series) // self._columns)
+
+    def copied(self, key: str = "") -> StripsChart:
+        """Return a new chart of all that is shown here, or of all that one strip shows."""
+        made = StripsChart(palette=self._palette, columns=1 if key else self._columns)
+        made.set_strips([strip for strip in self._series if key in ("", strip.key)])
+        made.set_stock(self._stock)
+        made.set_ghosts(self._ghosts, self._numbers)
+        made.set_cursor(self._cursor)
+        return made
 
     def set_cursor(self, engine_speed: float | None) -> None:
         """Put the cursor at an engine speed [rpm], or take it away."""
@@ -141,6 +197,13 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._show()
         for one in self._plots:
             one.fixed.refresh()
+
+    def set_covered(self, covered: bool) -> None:
+        """Leave out what tells the answers: values, numbers of the upright axes, what is short."""
+        self._covered = covered
+        for one in self._plots:
+            one.left.setStyle(showValues=not covered)
+        self._show()
 
     def set_columns(self, columns: int) -> None:
         """Put so many strips side by side."""
@@ -180,33 +243,28 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
     def _build(self) -> None:
         self.ci.clear()
         self._plots = []
-        count = len(self._series)
-        rows = -(-count // self._columns)
         for index, _ in enumerate(self._series):
             row, column = divmod(index, self._columns)
-            lowest = index + self._columns >= count
+            lowest = index + self._columns >= len(self._series)
             bottom = QuietAxis("bottom")
             left = QuietAxis("left", STRIP_PIXELS_A_TICK, MOST_STRIP_TICKS)
             left.setWidth(SIDE_PIXELS)
+            left.setStyle(showValues=not self._covered)
             bottom.setHeight(FOOT_PIXELS)
-            foot = rows if lowest else None
+            foot = self.rows if lowest else None
             plot = BarePlot(self.ci, row, 2 * column, bottom, left, foot, mouse=False)
             one = StripPlot(plot, lowest)
             one.box.sigResized.connect(one.set_ranges)
             one.make_parts(self._palette)
             self._label(one)
-            one.header.engine_speed = self._cursor
             self._plots.append(one)
         self._share_height()
 
     def _share_height(self) -> None:
         """Give all plots the same height; the lowest row has its axis besides."""
-        rows = -(-len(self._series) // self._columns)
-        if not rows:
-            return
-        spare = self.viewport().height() - 8 - FOOT_PIXELS - GAP * rows
-        for row in range(rows):
-            self.ci.layout.setRowFixedHeight(row, max(24.0, spare / rows))
+        spare = self.viewport().height() - 8 - FOOT_PIXELS - GAP * self.rows
+        for row in range(self.rows):
+            self.ci.layout.setRowFixedHeight(row, max(24.0, spare / self.rows))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Share the height anew."""
@@ -230,19 +288,21 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
 
     def _show(self) -> None:
         for one, strip in zip(self._plots, self._series, strict=True):
-            one.curves.stock = tuple(
-                s for s in self._stock if s.key == strip.key and s.unit == strip.unit
-            )
-            one.curves.ghosts = tuple(
-                next((s for s in strips if s.key == strip.key and s.unit == strip.unit), None)
-                for strips, _ in self._ghosts
+            one.show_reference(
+                tuple(s for s in self._stock if s.key == strip.key and s.unit == strip.unit),
+                tuple(
+                    (number, other)
+                    for number, (strips, _) in zip(self._numbers, self._ghosts, strict=True)
+                    for other in strips
+                    if other.key == strip.key and other.unit == strip.unit
+                ),
             )
             # the first strip names what the faint lines are; they are the same in all
             if one is self._plots[0]:
-                one.header.ghost_names = tuple(name for _, name in self._ghosts)
+                one.header.ghosts = self.ghost_names
                 one.header.has_stock = bool(self._stock)
-            one.header.engine_speed = self._cursor
-            one.show(strip)
+            one.header.engine_speed, one.header.is_covered = self._cursor, self._covered
+            one.show(without_verdict(strip) if self._covered else strip)
 
     # the mouse
 
@@ -263,6 +323,17 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         speed = self.engine_speed_at(position)
         if math.isfinite(speed):
             signal.emit(speed)
+
+    def key_at(self, position: QPointF) -> str:
+        """Key of the strip at a widget position, its axis included; empty between strips."""
+        scene = self.mapToScene(position.toPoint())
+        for one in self._plots:
+            pixel = one.box.mapFromScene(scene)
+            size = one.box.rect()
+            beside = -SIDE_PIXELS <= pixel.x() <= size.width()
+            if one.series is not None and beside and 0.0 <= pixel.y() <= size.height():
+                return one.series.key
+        return ""
 
     def engine_speed_at(self, position: QPointF) -> float:
         """Engine speed at a widget position [rpm], within those shown; nan outside the strips."""

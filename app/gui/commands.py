@@ -1,27 +1,26 @@
-"""Undo commands of the open build."""
+"""Undo commands of an open record: a build, a trace."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Generic, TypeVar
 
 from PySide6.QtGui import QUndoCommand
 
-from engine_model.inputs import Build
-
-Apply = Callable[[Build, frozenset[str]], None]
+Record = TypeVar("Record")
 
 
-class BuildCommand(QUndoCommand):
-    """One change of the build; the whole record before and after, so that undo is exact.
+class RecordCommand(QUndoCommand, Generic[Record]):
+    """One change of a frozen record; the whole of it before and after, so that undo is exact.
 
     Changes of one gesture (a drag) merge into one step.
     """
 
     def __init__(
         self,
-        apply: Apply,
-        before: Build,
-        after: Build,
+        apply: Callable[[Record, frozenset[str]], None],
+        before: Record,
+        after: Record,
         paths: frozenset[str],
         text: str,
         gesture: int | None,
@@ -34,11 +33,11 @@ class BuildCommand(QUndoCommand):
         self._gesture = gesture
 
     def redo(self) -> None:
-        """Put the changed build in place."""
+        """Put the changed record in place."""
         self._apply(self._after, self.paths)
 
     def undo(self) -> None:
-        """Put the former build back, the very record it was."""
+        """Put the former record back, the very one it was."""
         self._apply(self._before, self.paths)
 
     def id(self) -> int:
@@ -47,10 +46,16 @@ class BuildCommand(QUndoCommand):
 
     def mergeWith(self, other: QUndoCommand) -> bool:
         """Take in a later change of the same gesture."""
-        if not isinstance(other, BuildCommand) or other._gesture != self._gesture:
+        if not isinstance(other, RecordCommand) or other._gesture != self._gesture:
             return False
         self._after = other._after
         self.paths |= other.paths
         self.setText(other.text())
         self.setObsolete(self._after == self._before)  # a drag back to its start is no step
+        # Qt deletes the other one, but its Python half stays: it must not keep its records
+        other.let_go()
         return True
+
+    def let_go(self) -> None:
+        """Drop what the command holds; it is not used again."""
+        del self._apply, self._before, self._after, self.paths

@@ -12,7 +12,7 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
 
 from app.fields import FIELD
-from app.gui.commands import BuildCommand
+from app.gui.commands import RecordCommand
 from engine_model.files.build_file import build_to_document, load_build, save_build
 from engine_model.files.layout import to_bytes
 from engine_model.inputs import Build, Day
@@ -142,7 +142,7 @@ class Document(QObject):
         """Put another record of the build in place as one step."""
         if build == self._build:
             return
-        self.undo.push(BuildCommand(self._apply, self._build, build, paths, text, gesture))
+        self.undo.push(RecordCommand(self._apply, self._build, build, paths, text, gesture))
 
     def _apply(self, build: Build, paths: frozenset[str]) -> None:
         self._build = build

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from app.fields import UnitChoice, decimals_of
 from app.present.series_axes import SI_CHARTS, ChartUnits, nice_range
 from engine_model.results import Match
 from engine_model.units import from_si
@@ -88,7 +90,7 @@ class Strip:
     fields : tuple of (str, str, str)
         Field of the operating line, name of its curve, style.
     bounds : callable
-        Bounds of a match, SI: (value, words, forbidden side).
+        Bounds of a match, SI: (value, words with {} for its text, forbidden side).
     from_zero : bool
         Whether the range always holds zero.
     target : bool
@@ -114,24 +116,26 @@ def _impeller_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
     if match.build.drive.kind == "none" or cmap is None:
         return
     known = [v for v in (cmap.maximum_speed, blower.maximum_impeller_speed) if v is not None]
-    yield min(known, default=None), "maximum", "above"
+    yield min(known, default=None), "maximum {}", "above"
 
 
 def _surge_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
-    yield match.build.bounds.surge_margin, "least", "below"
+    bounds = match.build.bounds
+    judged = f"judged above PR {bounds.surge_judged_above:.2f}"
+    yield bounds.surge_margin, f"least {{}}, {judged}", "below"
 
 
 def _choke_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
-    yield match.build.bounds.choke_margin, "least", "below"
+    yield match.build.bounds.choke_margin, "least {}", "below"
 
 
 def _charge_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
-    yield match.build.bounds.charge_temperature, "bound", "above"
+    yield match.build.bounds.charge_temperature, "bound {}", "above"
 
 
 def _boost_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
-    yield match.build.bounds.boost, "bound", "above"
-    yield match.build.bypass.boost_cap, "bypass cap", "none"
+    yield match.build.bounds.boost, "bound {}", "above"
+    yield match.build.bypass.boost_cap, "bypass cap {}", "none"
 
 
 STRIPS: tuple[Strip, ...] = (
@@ -234,7 +238,7 @@ def _target(match: Match, unit: str) -> StripTarget | None:
         return None
     value = float(from_si(target.power, unit, "power"))
     if target.day is not None and target.day != match.day.name:
-        name = f"target {value:.0f} {unit}, {target.basis}, on {target.day}"
+        name = f"target {value:.0f} {unit}, {target.basis}, judged on the {target.day} day"
         return StripTarget(value, name, "", float("nan"), False)
     name = f"target {value:.0f} {unit}, {target.basis}"
     line = match.line
@@ -253,8 +257,17 @@ def _decimals(value_range: tuple[float, float]) -> int:
     return 0 if span >= 40.0 else 1 if span >= 4.0 else 2 if span >= 0.4 else 3
 
 
-def _plain(value: float) -> str:
-    return f"{value:,.0f}".replace(",", "\u202f") if abs(value) >= 1000.0 else f"{value:.4g}"
+def _bound_text(value: float, strip: Strip, unit: str) -> str:
+    """Text of a bound with its unit, in the decimals that the ledger shows."""
+    if strip.quantity == "dimensionless":
+        return f"{value:.3g} {unit}"
+    kind = "boost" if strip.key == "boost" else strip.quantity
+    return f"{value:,.{_decimals_of(kind, unit)}f} {unit}".replace(",", "\u202f")
+
+
+@cache
+def _decimals_of(kind: str, unit: str) -> int:
+    return decimals_of(kind, UnitChoice("si", ((kind, unit),)))
 
 
 def strip_series(match: Match, key: str, units: ChartUnits = SI_CHARTS) -> StripSeries:
@@ -287,7 +300,7 @@ def strip_series(match: Match, key: str, units: ChartUnits = SI_CHARTS) -> Strip
         values = from_si(getattr(line, name), unit, strip.quantity)
         curves.append(StripCurve(words, values if order is None else values[order], style))
     bounds = tuple(
-        StripBound(value, f"{words} {_plain(value)} {unit}", side)
+        StripBound(value, words.format(_bound_text(value, strip, unit)), side)
         for value, words, side in (
             (float(from_si(si, unit, strip.quantity)), words, side)
             for si, words, side in strip.bounds(match)
@@ -298,16 +311,9 @@ def strip_series(match: Match, key: str, units: ChartUnits = SI_CHARTS) -> Strip
     floor = float(from_si(strip.floor, unit, strip.quantity))
     value_range = _range_of(curves, bounds, target, strip.from_zero, floor)
     return StripSeries(
-        key,
-        strip.title,
-        unit,
-        _decimals(value_range),
-        speed,
-        tuple(curves),
-        bounds,
-        target,
+        key, strip.title, unit, _decimals(value_range), speed, tuple(curves), bounds, target,
         value_range,
-    )
+    )  # fmt: skip
 
 
 def _range_of(

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QCoreApplication, QEvent, QSize, Qt
 from PySide6.QtWidgets import QLabel, QScrollArea, QToolButton, QVBoxLayout, QWidget
 
-from app.fields import FIELDS, Field
+from app.fields import FIELD, FIELDS, Field, write_value
 from app.gui.document import Document, new_gesture
 from app.gui.idle_study import IdleStudy
 from app.gui.preferences import Preferences
@@ -13,7 +13,17 @@ from app.gui.recompute import Recompute
 from app.gui.widgets.field_row import FieldRow
 from app.present.headline import headline_of
 from engine_model.errors import InputError
-from engine_model.studies.sensitivity import Sensitivity
+from engine_model.matching import count_inputs
+from engine_model.studies.sensitivity import Sensitivity, derived_value
+
+FEEDS = ("engine.", "inlet.", "exhaust.", "blower.", "cooler.kind")
+"""Inputs from which blank ones are derived begin with these."""
+
+MARGIN = 24
+"""Room over and under a row that is scrolled to [px]."""
+
+WIDEST = "cooler.effectiveness"
+"""A row whose label has a long word."""
 
 
 class Fold(QWidget):
@@ -52,6 +62,7 @@ class FieldsPanel(QScrollArea):
         self._document, self._recompute, self._preferences = document, recompute, preferences
         self._gesture: int | None = None
         self._found: tuple[Sensitivity, ...] | None = None
+        self._told: object = None
         self.study = IdleStudy(recompute)
         self.study.ready.connect(self.show_study)
         self.rows: dict[str, list[FieldRow]] = {}
@@ -122,16 +133,21 @@ class FieldsPanel(QScrollArea):
 
     def _show(self, path: str) -> None:
         build = self._document.build
+        number = derived_value(build, path)
+        units = self._preferences.choices.units_shown
+        derived = "" if number is None else write_value(FIELD[path], number, units)
         for row in self.rows[path]:
             if row.field.quantity == "day":
                 row.set_choices(build.known_days())
-            row.set_value(build.value(path), path in build.given)
+            row.set_value(build.value(path), path in build.given, derived)
 
     def refresh(self, paths: object) -> None:
         """Show the build as it is; emits nothing."""
         changed = paths if isinstance(paths, frozenset) and paths else frozenset(self.rows)
         if "days" in changed:
             changed |= {"target.day"}
+        if any(path.startswith(FEEDS) for path in changed):
+            changed |= {p for p in self.rows if self._document.build.value(p) is None}
         for path in changed:
             if path in self.rows:
                 self._show(path)
@@ -146,15 +162,23 @@ class FieldsPanel(QScrollArea):
 
     def _tell(self) -> None:
         units = self._preferences.choices.units_shown
-        head = headline_of(self._document.build, self._found, units)
+        build = self._document.build
+        # worded anew only where it says something else: not with every tick of a drag
+        about = build.given, build.target, units, self._found, count_inputs(build)
+        if about == self._told:
+            return
+        self._told = about
+        head = headline_of(build, self._found, units)
         self.headline.setText(head.markup)
         self.headline.setToolTip(f"{head.detail}\nA hollow dot marks an assumed value.")
         self.headline.setAccessibleName(head.text)
 
     def _on_preferences(self, *_: object) -> None:
-        for rows in self.rows.values():
+        for path, rows in self.rows.items():
             for row in rows:
                 row.set_system(self._preferences.choices.units_shown)
+            if self._document.build.value(path) is None:
+                self._show(path)
         self._tell()
 
     def reveal(self, paths: object) -> None:
@@ -167,7 +191,28 @@ class FieldsPanel(QScrollArea):
             for fold in self.folds:
                 if fold.isAncestorOf(row):
                     fold.head.setChecked(True)
-            self.ensureWidgetVisible(row, 0, 30)
+            self._settle()
+            self.ensureWidgetVisible(row, 0, MARGIN)
             self.horizontalScrollBar().setValue(0)
             row.editor.setFocus()
+            row.mark_shown()
             return
+
+    def _settle(self) -> None:
+        """Lay out what was just unfolded; until then a row has no place to scroll to."""
+        for fold in self.folds:
+            fold.body.layout().activate()
+            fold.layout().activate()
+        self._column.activate()
+        inner = self.widget()
+        height = max(inner.sizeHint().height(), inner.minimumSizeHint().height())
+        if inner.hasHeightForWidth():
+            height = max(height, inner.heightForWidth(self.viewport().width()))
+        inner.resize(self.viewport().width(), max(height, self.viewport().height()))
+        QCoreApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest.value)
+
+    def minimumSizeHint(self) -> QSize:
+        """Room for the rows in the size of their text, beside the scroll bar."""
+        bar = self.verticalScrollBar().sizeHint().width()
+        widest = max(row.minimumSizeHint().width() for row in self.rows[WIDEST])
+        return QSize(widest + bar + 14, super().minimumSizeHint().height())

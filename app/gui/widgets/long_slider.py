@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPoint, QRect, QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QEvent, QPoint, QRect, QRectF, QSignalBlocker, Qt, Signal
+from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent, QPen, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QSlider, QStyle, QStyleOptionSlider, QWidget
 
 TICK_ROOM = 18
 """Height under the groove for ticks and their numbers [px]."""
+
+GAP = 3
+"""Least room between two numbers; one that would come closer is left out [px]."""
 
 
 class LongSlider(QSlider):
@@ -32,13 +35,14 @@ class LongSlider(QSlider):
         super().__init__(Qt.Orientation.Horizontal, parent)
         self._low, self._step = low, step
         self._ticks: list[tuple[float, str]] = []
+        self._tick_picture: QPixmap | None = None
         self._snapping = False
         self._over_tick = float("nan")
         self.set_range(low, high)
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMinimumHeight(22 + TICK_ROOM)
-        self.setMinimumWidth(180)
+        self.setMinimumWidth(140)
         self.valueChanged.connect(self._on_value)
         self.sliderPressed.connect(self.started)
         self.sliderReleased.connect(self.stopped)
@@ -46,7 +50,7 @@ class LongSlider(QSlider):
     def set_range(self, low: float, high: float) -> None:
         """Set the range of real values; emits nothing."""
         with QSignalBlocker(self):
-            self._low = low
+            self._low, self._tick_picture = low, None
             self.setRange(0, max(1, round((high - low) / self._step)))
             self.setSingleStep(1)
             self.setPageStep(10)
@@ -64,6 +68,7 @@ class LongSlider(QSlider):
     def set_ticks(self, ticks: list[tuple[float, str]]) -> None:
         """Set ticks as value and label."""
         self._ticks = sorted(ticks)
+        self._tick_picture = None
         self.update()
 
     def set_snapping(self, snapping: bool) -> None:
@@ -151,12 +156,38 @@ class LongSlider(QSlider):
             self.hovered_tick.emit(self._over_tick)
         super().leaveEvent(event)  # type: ignore[arg-type]
 
+    def changeEvent(self, event: QEvent) -> None:
+        """Draw the ticks anew in another font or palette."""
+        super().changeEvent(event)
+        self._tick_picture = None
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Draw the ticks anew for another width."""
+        super().resizeEvent(event)
+        self._tick_picture = None
+
     def paintEvent(self, event: QPaintEvent) -> None:
-        """Draw groove, handle and ticks."""
+        """Draw groove and handle over the ticks."""
         painter = QPainter(self)
+        ratio = self.devicePixelRatioF()
+        if self._tick_picture is None or self._tick_picture.devicePixelRatio() != ratio:
+            self._tick_picture = self._draw_ticks(ratio)
+        painter.drawPixmap(0, 0, self._tick_picture)
         option = self._option()
         option.subControls = QStyle.SubControl.SC_SliderGroove | QStyle.SubControl.SC_SliderHandle
         self.style().drawComplexControl(QStyle.ComplexControl.CC_Slider, option, painter, self)
+        if self.hasFocus():
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.setPen(QPen(self.palette().highlight().color(), 2.0))
+            painter.drawRoundedRect(QRectF(self._handle()).adjusted(-1.0, -1.0, 1.0, 1.0), 5, 5)
+        painter.end()
+
+    def _draw_ticks(self, ratio: float) -> QPixmap:
+        """Draw the ticks with their numbers; they stand still while the handle moves."""
+        picture = QPixmap(self.size() * ratio)
+        picture.setDevicePixelRatio(ratio)
+        picture.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(picture)
         font = self.font()
         font.setPointSizeF(font.pointSizeF() * 0.82)
         painter.setFont(font)
@@ -172,10 +203,8 @@ class LongSlider(QSlider):
             painter.drawLine(x, top - 2, x, top + 4)
             width = painter.fontMetrics().horizontalAdvance(label)
             left = min(max(x - width // 2, 0), self.width() - width)
-            if left > last_right + 6:
+            if left >= last_right + GAP:
                 painter.drawText(left, self.height() - 2, label)
                 last_right = left + width
-        if self.hasFocus():
-            painter.setPen(QPen(self.palette().highlight().color(), 1))
-            painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
         painter.end()
+        return picture

@@ -1,0 +1,135 @@
+"""CSV text of what the charts draw: display units, named in the header."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.present.series_line import LineSeries
+from app.present.series_map import MapSeries
+from app.present.series_strips import StripSeries
+from engine_model.results import REGION_NAMES
+
+Floats = NDArray[np.float64]
+
+ENGINE_SPEED = "engine speed [rpm]"
+
+
+def _number(value: float) -> str:
+    return f"{value:.7g}" if np.isfinite(value) else ""
+
+
+def _text(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(header)
+    writer.writerows(rows)
+    return out.getvalue()
+
+
+def _points(curve: str, value: str, flow: Floats, ratio: Floats) -> Iterable[tuple[str, ...]]:
+    for x, y in zip(flow, ratio, strict=True):
+        yield curve, value, _number(x), _number(y), "", ""
+
+
+def _line_points(curve: str, line: LineSeries, name: str) -> Iterable[tuple[str, ...]]:
+    regions = [REGION_NAMES[k] for k in line.region_index]
+    for n, x, y, region in zip(line.engine_speed, line.flow, line.ratio, regions, strict=True):
+        yield curve, _number(n), _number(x), _number(y), name, region
+
+
+def map_csv(
+    series: MapSeries,
+    line: LineSeries | None = None,
+    pins: Sequence[tuple[LineSeries, str]] = (),
+) -> str:
+    """CSV text of a compressor map and the lines on it, one point a row.
+
+    Parameters
+    ----------
+    series : MapSeries
+        The map.
+    line : LineSeries, optional
+        The operating line on the map's axes.
+    pins : sequence of (LineSeries, str)
+        Lines kept for comparison with their names.
+    """
+    rows: list[tuple[str, ...]] = []
+    for one in series.speed_lines:
+        speed = f"{one.corrected_speed_rpm:.7g}"
+        rows += _points("speed line [rpm]", speed, one.flow, one.ratio)
+        rows += _points("past choke [rpm]", speed, one.fall_flow, one.fall_ratio)
+    for outline in series.outlines:
+        for piece in outline.pieces:
+            level = f"{outline.level:.7g}"
+            rows += _points("efficiency outline [-]", level, piece[:, 0], piece[:, 1])
+    rows += _points("surge line", "", *series.surge)
+    rows += _points("choke line", "", *series.choke)
+    if line is not None:
+        rows += _line_points(f"operating line, {ENGINE_SPEED}", line, "")
+    for kept, name in pins:
+        rows += _line_points(f"pinned line, {ENGINE_SPEED}", kept, name)
+    header = ("curve", "value", series.axes.flow_label, series.axes.ratio_label, "pin", "region")
+    return _text(header, rows)
+
+
+def line_csv(series: LineSeries) -> str:
+    """CSV text of an operating line on the map's axes; blank where there is no solution."""
+    rows = (row[1:4] + row[5:] for row in _line_points("", series, ""))
+    return _text((ENGINE_SPEED, series.axes.flow_label, series.axes.ratio_label, "region"), rows)
+
+
+def strips_csv(
+    strips: Sequence[StripSeries],
+    others: Sequence[tuple[Sequence[StripSeries], str]] = (),
+) -> str:
+    """CSV text of strips: engine speed, then every curve, bound and target with its unit.
+
+    Parameters
+    ----------
+    strips : sequence of StripSeries
+        Strips of one match.
+    others : sequence of (sequence of StripSeries, str)
+        The same strips of matches kept for comparison, with their names; those of other keys
+        or units are left out. Rows they do not share with the match are blank in its columns.
+    """
+    columns: list[tuple[str, Floats, Floats]] = []
+    for strip in strips:
+        columns += _curves(strip, "")
+        columns += [
+            (f"{strip.title}, {bound.name} [{strip.unit}]", strip.engine_speed,
+             np.full(strip.engine_speed.shape, bound.value))
+            for bound in strip.bounds
+        ]  # fmt: skip
+        if strip.target is not None:
+            held = np.full(strip.engine_speed.shape, strip.target.value)
+            columns.append((f"{strip.title}, target [{strip.unit}]", strip.engine_speed, held))
+    shown = {(strip.key, strip.unit) for strip in strips}
+    for kept, name in others:
+        for strip in kept:
+            if (strip.key, strip.unit) in shown:
+                columns += _curves(strip, f"{name}: ")
+    if not columns:
+        return _text((ENGINE_SPEED,), ())
+    speeds = np.unique(np.concatenate([speed for _, speed, _ in columns]))
+    table = np.full((speeds.size, len(columns)), np.nan)
+    for k, (_, speed, values) in enumerate(columns):
+        table[np.searchsorted(speeds, speed), k] = values
+    header = [ENGINE_SPEED, *(title for title, _, _ in columns)]
+    return _text(
+        header, ([_number(v) for v in (n, *row)] for n, row in zip(speeds, table, strict=True))
+    )
+
+
+def _curves(strip: StripSeries, before: str) -> list[tuple[str, Floats, Floats]]:
+    return [
+        (f"{before}{strip.title}, {curve.name} [{strip.unit}]", strip.engine_speed, curve.values)
+        for curve in strip.curves
+    ]
+
+
+__all__ = ["line_csv", "map_csv", "strips_csv"]
