@@ -6,11 +6,14 @@ import argparse
 import sys
 from collections.abc import Sequence
 
-from app.cli import add_commands, guarded
+from app.launch import can_open_window
+from app.launch import open_bench as open_bench_at_once
 
 
 def make_parser() -> argparse.ArgumentParser:
     """Parser of the whole command line."""
+    from app.cli import add_commands
+
     parser = argparse.ArgumentParser(
         prog="pulleywright",
         description="Match a belt-driven centrifugal blower to a street engine.",
@@ -32,6 +35,12 @@ def open_bench(options: argparse.Namespace) -> int:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the program; returns the exit code."""
+    words = sys.argv[1:] if arguments is None else arguments
+    if not words and can_open_window():
+        # nothing to read or refuse: the commands would only keep the window waiting
+        return open_bench_at_once()
+    from app.cli import guarded
+
     parser = make_parser()
     options = parser.parse_args(arguments)
     if options.command is None:

@@ -12,10 +12,7 @@ import os
 import sys
 from pathlib import Path
 
-from app.cli import find_build, match_text
 from app.paths import DEFAULT_SAMPLE
-from engine_model.files.build_file import load_build
-from engine_model.matching import match
 
 PACKAGES = (
     "libgl1 libegl1 libglib2.0-0 libdbus-1-3 libfontconfig1 libxkbcommon0 libxkbcommon-x11-0 "
@@ -81,8 +78,25 @@ def missing_for_window() -> str | None:
     return f"a display that answers (DISPLAY is {display})" if broken else None
 
 
+def can_open_window() -> bool:
+    """Whether a window can be opened here."""
+    return missing_for_drawing() is None and missing_for_window() is None
+
+
+def open_bench() -> int:
+    """Open the bench on the default sample; the window stands before the sciences are loaded."""
+    from app.gui.window import run_bench
+
+    return run_bench(None)
+
+
 def launch(name: str | None) -> int:
     """Open the bench on a build, or print its match and write its picture."""
+    # with a window and nothing to look up these stay out: they take longer than Qt itself
+    from app.cli import find_build, match_text
+    from engine_model.files.build_file import load_build
+    from engine_model.matching import match
+
     lacking_qt = missing_for_drawing()
     lacking = lacking_qt or missing_for_window()
     if lacking is None:

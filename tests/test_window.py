@@ -6,15 +6,20 @@ import os
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QApplication, QMessageBox
 
 from app.gui.document import Document
+from app.gui.new_build import new_customer_build
+from app.gui.preferences import Shelf
 from app.gui.window import Window
 from app.paths import sample_builds
 from engine_model import load_build, match, pulley_for_boost
+from engine_model.inputs import Pin
 
 PULLEY = "drive.blower_pulley_diameter"
 
@@ -259,3 +264,35 @@ def test_a_warning_of_the_slider_goes_with_the_next_edit(open_window):
     assert window.line.words.isVisible()
     window.work.undo()
     assert not window.line.words.isVisible()
+
+
+def test_a_new_build_takes_the_shelf_along(open_window, preferences, tmp_path):
+    preferences.change(shelf=Shelf(pulleys=(0.06, 0.0635), cores=("tall core",), shop="Our shop"))
+    window = open_window()
+    settle(window)
+    window.work.take_new(new_customer_build("Blue wagon"))
+    window.document.save(tmp_path / "blue.build.json")
+    kept = load_build(tmp_path / "blue.build.json").shelf
+    assert (kept.pulleys, kept.cores, kept.shop) == ((0.06, 0.0635), ("tall core",), "Our shop")
+    # a later change of the shelf leaves it alone
+    preferences.change(shelf=Shelf(pulleys=(0.07,)))
+    assert window.document.build.shelf.pulleys == (0.06, 0.0635)
+
+
+def test_undo_and_redo_say_what_they_act_on(open_window):
+    window = open_window()
+    settle(window)
+    undo, redo = window.actions_by_name["undo"], window.actions_by_name["redo"]
+    assert not undo.isEnabled()
+    window.document.edit(PULLEY, 0.07)
+    assert undo.text() == "&Undo change blower pulley"
+    assert undo.isEnabled()
+    undo.trigger()
+    assert redo.text() == "&Redo change blower pulley"
+    assert not undo.isEnabled()
+    assert window.document.build.value(PULLEY) == pytest.approx(0.066)
+    pin = Pin("cold & hot")
+    window.document.replace(
+        replace(window.document.build, pins=(pin,)), frozenset({"pins"}), f"Pin {pin.name}"
+    )
+    assert undo.text() == "&Undo pin cold && hot"

@@ -1,77 +1,115 @@
-"""The window: assembly only."""
+"""The window: stands at once, then takes in its contents."""
 
 from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSettings, Qt, QTimer
-from PySide6.QtGui import QAction, QCloseEvent, QIcon, QKeySequence, QShortcut
-from PySide6.QtWidgets import QApplication, QMainWindow, QMenu, QVBoxLayout, QWidget
+from PySide6.QtGui import QAction, QCloseEvent, QIcon, QShortcut, QUndoGroup
+from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QMenu, QStackedWidget, QWidget
 
-from app.gui.actions import ACTIONS, MENUS
-from app.gui.document import Document
-from app.gui.hints import HintBar
+from app.gui.actions import ACTIONS
 from app.gui.icons import make_icon
-from app.gui.new_build import fill_new_menu
-from app.gui.places.line.place import LinePlace
 from app.gui.preferences import Preferences
-from app.gui.rail import Rail
-from app.gui.recompute import Recompute
-from app.gui.recovery_bar import RecoveryBar
-from app.gui.safety import Safety
-from app.gui.theme import apply_theme, surfaces
-from app.gui.top_bar import TopBar
-from app.gui.view_menu import FlowMenu, StripsMenu
-from app.gui.work import Work
+from app.gui.theme import apply_theme, base_size, surfaces
 from app.paths import DEFAULT_SAMPLE, sample_builds
-from engine_model.files.build_file import load_build
+
+if TYPE_CHECKING:
+    from app.gui.document import Document
+    from app.gui.places.line.place import LinePlace
+    from app.gui.rail import Rail
+    from app.gui.recompute import Recompute
+    from app.gui.recovery_bar import RecoveryBar
+    from app.gui.safety import Safety
+    from app.gui.top_bar import TopBar
+    from app.gui.view_menu import FlowMenu, StripsMenu
+    from app.gui.work import Work
 
 AFTER_PAINT_MS = 5
-"""The first result is computed this long after the window is shown."""
+"""What takes long is begun this long after the window is shown, so that it is painted first."""
 
 CLASSROOM_SCALE = 1.5
 """Text of the classroom view over the usual [-]."""
 
+OPENING = "Opening the bench"
+
 
 class Window(QMainWindow):
-    """The bench. Actions call methods of :class:`Work` by name."""
+    """The bench. Actions call methods of :class:`app.gui.work.Work` by name.
+
+    Parameters
+    ----------
+    document : Document or None
+        The open build; without it the window stands empty until :meth:`fill`.
+    preferences : Preferences
+        Look and shelf.
+    journals : Path, optional
+        Folder of the journals; without it the user's.
+    """
+
+    document: Document
+    recompute: Recompute
+    line: LinePlace
+    top: TopBar
+    rail: Rail
+    bar: RecoveryBar
+    safety: Safety
+    work: Work
+    new_menu: QMenu
+    recent_menu: QMenu
+    strips_menu: StripsMenu
+    flow_menu: FlowMenu
+    reveal_key: QShortcut
+    history: QUndoGroup
+    places: QStackedWidget
+    places_by_key: dict[str, QWidget]
 
     def __init__(
-        self, document: Document, preferences: Preferences, journals: Path | None = None
+        self, document: Document | None, preferences: Preferences, journals: Path | None = None
     ) -> None:
         super().__init__()
-        self.document, self.preferences = document, preferences
-        self.recompute = Recompute(document)
-        self.line = LinePlace(document, self.recompute, preferences)
-        self.top = TopBar(document, preferences)
-        self.work = Work(self)
+        self.preferences = preferences
+        self.journals = journals
         self.actions_by_name: dict[str, QAction] = {}
-        self._make_actions()
-        self.top.add_actions([self.actions_by_name[row.name] for row in ACTIONS if row.bar])
-        self.addToolBar(Qt.ToolBarArea.TopToolBarArea, self.top)
-        self.rail = Rail(self)
-        self.addToolBar(Qt.ToolBarArea.LeftToolBarArea, self.rail)
-        self.bar = RecoveryBar()
-        self.setCentralWidget(self._assemble())
-        self.safety = Safety(
-            document, self.bar, self.work.may_leave, self.line.drawing.refit, journals
-        )
         self._classroom = False
-        self._add_menus()
+        self._filled = self._computed = False
         self.setMinimumSize(960, 600)
         self.resize(1400, 850)
-        self.setAcceptDrops(True)
+        self._base_size = base_size(QApplication.instance())
+        # what is made under another text size would keep it until the next change
+        self._look()
+        if document is not None:
+            self.fill(document)
+            return
+        waiting = QLabel(OPENING)
+        waiting.setObjectName("headline")
+        waiting.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.setCentralWidget(waiting)
+        self.setWindowTitle("Pulleywright")
+
+    def fill(self, document: Document) -> None:
+        """Take in the contents, on a build."""
+        # the sciences come in with it: not before the first paint
+        from app.gui.contents import fill_window
+
+        fill_window(self, document)
+        self._filled = True
         document.saved_changed.connect(self.show_title)
-        preferences.changed.connect(self._look)
-        self._base_size = QApplication.instance().font().pointSizeF()
+        self.preferences.changed.connect(self._look)
         self._look()
         self.show_title()
-        self._computed = False
+        if self.isVisible():
+            self._compute_soon()
 
     def showEvent(self, event) -> None:  # type: ignore[no-untyped-def]
-        """Compute after the first paint: the sciences are loaded while the window stands."""
+        """Compute after the first paint."""
         super().showEvent(event)
+        if self._filled:
+            self._compute_soon()
+
+    def _compute_soon(self) -> None:
         if not self._computed:
             self._computed = True
             QTimer.singleShot(AFTER_PAINT_MS, self._come_alive)
@@ -80,73 +118,10 @@ class Window(QMainWindow):
         self.recompute.request()
         self.safety.offer_leftovers()
 
-    def _make_actions(self) -> None:
-        menus = {title: self.menuBar().addMenu(title) for title in MENUS}
-        self._menus = menus
-        choices = self.preferences.choices
-        on = {
-            "toggle_theme": choices.theme == "dark",
-            "toggle_units": choices.system == "us",
-            "toggle_snapping": choices.snapping,
-        }
-        for row in ACTIONS:
-            action = QAction(row.text, self)
-            action.setToolTip(f"{row.tip} ({row.keys})" if row.keys else row.tip)
-            action.setStatusTip(row.tip)
-            action.setCheckable(row.checkable)
-            action.setChecked(on.get(row.name, False))
-            if row.keys:
-                action.setShortcut(QKeySequence(row.keys))
-            action.triggered.connect(getattr(self.work, row.name))
-            menus[row.menu].addAction(action)
-            self.actions_by_name[row.name] = action
-            # shortcuts stay when the menu bar is hidden
-            self.addAction(action)
-
-    def _assemble(self) -> QWidget:
-        whole = QWidget()
-        layout = QVBoxLayout(whole)
-        layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(0)
-        layout.addWidget(self.bar)
-        if not self.preferences.choices.hints_seen:
-            hints = HintBar()
-            hints.dismissed.connect(lambda: self.preferences.change(hints_seen=True))
-            layout.addWidget(hints)
-        layout.addWidget(self.line, 1)
-        return whole
-
-    def _add_menus(self) -> None:
-        file = self._menus["&File"]
-        first = file.actions()[0]
-        self.new_menu = QMenu("&New", self)
-        fill_new_menu(self.new_menu, self.work.take_new)
-        file.insertMenu(first, self.new_menu)
-        self.recent_menu = QMenu("Open &recent", self)
-        self.recent_menu.aboutToShow.connect(self._fill_recent)
-        file.insertMenu(file.actions()[2], self.recent_menu)
-        view = self._menus["&View"]
-        self.strips_menu = StripsMenu(self.line.drawing)
-        self.flow_menu = FlowMenu(self.line.drawing)
-        view.addSeparator()
-        view.addMenu(self.strips_menu)
-        view.addMenu(self.flow_menu)
-        reveal = QShortcut(QKeySequence(Qt.Key.Key_Space), self)
-        reveal.activated.connect(self.line.reveal_answers)
-        reveal.setEnabled(False)
-        self._reveal = reveal
-
-    def _fill_recent(self) -> None:
-        self.recent_menu.clear()
-        for name in self.preferences.choices.recent:
-            self.recent_menu.addAction(name, lambda name=name: self.work.open_path(Path(name)))
-        if self.recent_menu.isEmpty():
-            self.recent_menu.addAction("none yet").setEnabled(False)
-
     def set_classroom(self, on: bool) -> None:
         """Larger text and bars away for a class, or everything back."""
         self._classroom = on
-        self._reveal.setEnabled(on)
+        self.reveal_key.setEnabled(on)
         self.rail.setVisible(not on)
         self.menuBar().setVisible(not on)
         self._look()
@@ -156,11 +131,13 @@ class Window(QMainWindow):
         scale = choices.text_scale * (CLASSROOM_SCALE if self._classroom else 1.0)
         apply_theme(QApplication.instance(), choices.theme, scale, self._base_size)
         color = surfaces(choices.theme)["text"]
+        self.setWindowIcon(make_icon("pulleywright", color))
+        if not self._filled:
+            return
         self.rail.set_color(color)
         for row in ACTIONS:
             if row.icon:
                 self.actions_by_name[row.name].setIcon(make_icon(row.icon, color))
-        self.setWindowIcon(make_icon("pulleywright", color))
 
     def show_title(self) -> None:
         """Show the build's name and the unsaved mark."""
@@ -182,7 +159,9 @@ class Window(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask before work is lost."""
-        if self.work.may_leave():
+        if not self._filled:
+            event.accept()
+        elif self.work.may_leave():
             self.safety.close()
             event.accept()
         else:
@@ -198,17 +177,40 @@ def make_application() -> QApplication:
     return application
 
 
-def first_window(
+def open_window(
     path: Path | None, settings: QSettings | None = None, journals: Path | None = None
 ) -> Window:
-    """Return the window on a build file, or on the default sample."""
-    file = path or sample_builds()[DEFAULT_SAMPLE]
-    return Window(Document(load_build(file), path), Preferences(settings), journals)
+    """Return the window, shown, on a build file or soon on the default sample.
+
+    A file of the user's is read first, so that its faults are told without a window.
+    """
+    if path is not None:
+        window = Window(_document_of(path, path), Preferences(settings), journals)
+        window.show()
+        return window
+    window = Window(None, Preferences(settings), journals)
+    window.show()
+    sample = sample_builds()[DEFAULT_SAMPLE]
+    QTimer.singleShot(AFTER_PAINT_MS, lambda: _fill_if_open(window, sample))
+    return window
+
+
+def _fill_if_open(window: Window, sample: Path) -> None:
+    if window.isVisible():
+        window.fill(_document_of(sample, None))
+
+
+def _document_of(file: Path, path: Path | None) -> Document:
+    from app.gui.document import Document
+    from engine_model.files.build_file import load_build
+
+    return Document(load_build(file), path)
 
 
 def run_bench(path: Path | None) -> int:
     """Open the bench on a build file, or on the default sample."""
     application = make_application()
-    window = first_window(path)
-    window.show()
-    return int(application.exec())
+    window = open_window(path)
+    code = int(application.exec())
+    del window
+    return code

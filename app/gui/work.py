@@ -10,8 +10,9 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QMessageBox
 
 from app.gui.actions import ACTIONS
-from app.gui.commands import BuildCommand
+from app.gui.commands import RecordCommand
 from app.gui.document import ChangedOutsideError
+from app.gui.exporting import Exporting
 from app.gui.safety import finish_typing
 from app.gui.shelf_dialog import ShelfDialog
 from app.gui.units_dialog import UnitsDialog
@@ -32,6 +33,7 @@ class Work:
 
     def __init__(self, window: Window) -> None:
         self._window = window
+        self.exporting = Exporting(window)
 
     def open_file(self) -> None:
         """Ask for a build file and open it."""
@@ -42,9 +44,10 @@ class Work:
             self.open_path(Path(name), asked=True)
 
     def take_new(self, build: Build) -> None:
-        """Take a new build as the open one, where the present one may be left."""
+        """Take a new build, with the shop's shelf, where the present one may be left."""
         if self.may_leave():
-            self._window.document.take(build, None)
+            shelf = self._window.preferences.choices.shelf.copied
+            self._window.document.take(replace(build, shelf=shelf), None)
             self._after_open()
 
     def open_path(self, path: Path, asked: bool = False) -> None:
@@ -118,20 +121,20 @@ class Work:
 
     def undo(self) -> None:
         """Take back the last edit and show where it acted."""
-        stack = self._window.document.undo
+        stack = self._window.history.activeStack()
         command = stack.command(stack.index() - 1) if stack.canUndo() else None
         stack.undo()
         self._show_where(command)
 
     def redo(self) -> None:
         """Do the last edit taken back again and show where it acted."""
-        stack = self._window.document.undo
+        stack = self._window.history.activeStack()
         command = stack.command(stack.index()) if stack.canRedo() else None
         stack.redo()
         self._show_where(command)
 
     def _show_where(self, command: object) -> None:
-        if isinstance(command, BuildCommand):
+        if isinstance(command, RecordCommand):
             self._window.line.show_where(command.paths)
 
     def copy_ledger(self) -> None:
@@ -213,28 +216,9 @@ class Work:
         scale = self._window.preferences.choices.text_scale * factor
         self._window.preferences.change(text_scale=round(min(max(scale, 0.75), 2.2), 3))
 
-    def export_map_png(self) -> None:
-        """Write the compressor map as PNG."""
-        self._export("PNG pictures (*.png)", "map.png", "png")
-
-    def export_map_svg(self) -> None:
-        """Write the compressor map as SVG."""
-        self._export("SVG pictures (*.svg)", "map.svg", "svg")
-
-    def export_line_csv(self) -> None:
-        """Write the operating line as CSV."""
-        self._export("CSV tables (*.csv)", "line.csv", "csv")
-
-    def _export(self, kinds: str, suggestion: str, kind: str) -> None:
-        name, _ = QFileDialog.getSaveFileName(self._window, "Export", suggestion, kinds)
-        if not name:
-            return
-        try:
-            self._window.line.drawing.export(kind, Path(name))
-        except OSError as error:
-            QMessageBox.warning(
-                self._window, "Not written", f"{name} was not written: {error.strerror or error}."
-            )
+    def export_chart(self) -> None:
+        """Ask which chart is written as what, and write it."""
+        self.exporting.ask()
 
     def show_keys(self) -> None:
         """Tell what the keys do."""
@@ -246,6 +230,8 @@ class Work:
             "Page Up, Page Down: ten steps",
             "Escape: put the value back",
             "Tab: next field",
+            "Ctrl+C in a table: copy the chosen rows, or all where none is chosen",
+            "Menu key or right click: copy a table, export or copy a chart",
         ]
         QMessageBox.information(self._window, "Keys", "\n".join(rows))
 
