@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 from PySide6.QtCore import QObject, Signal
 
-from app.chart_tools.export import export_csv, export_png, export_svg
 from app.chart_tools.line_parts import Mark
 from app.chart_tools.palette import LIGHT, Palette
 from app.charts.compressor_chart import CompressorChart
 from app.charts.strips_chart import StripsChart
+from app.gui.places.line.chart_export import MAP, ChartExport, chart_export
 from app.gui.recompute import Snapshot
 from app.present.series import (
     SI_CHARTS,
@@ -23,7 +24,6 @@ from app.present.series import (
     map_axes,
     map_readout,
     map_series,
-    strips_csv,
     strips_of,
     volume_per_flow,
 )
@@ -194,15 +194,17 @@ class Drawing(QObject):
             self._strips.set_ghosts([])
             return
         match = self._snapshot.match
+        # a pin keeps its stroke while others are hidden; a ghost on hover takes the next one
+        numbers = [getattr(ghost, "number", k) for k, ghost in enumerate(ghosts)]
         self._chart.set_ghosts(
-            [(line_series(line, self._axes, name), name) for line, name in ghosts]
+            [(line_series(line, self._axes, name), name) for line, name in ghosts], numbers
         )
         kept = []
         for line, name in ghosts:
             other = Match(match.build, match.day, line, ())
             series = strips_of(other, self._keys, self._units)
             kept.append(([replace(s, target=None, bounds=()) for s in series], name))
-        self._strips.set_ghosts(kept)
+        self._strips.set_ghosts(kept, numbers)
 
     def move_cursor(self, engine_speed: float) -> None:
         """Put the cursor where the user asked and say so."""
@@ -225,13 +227,18 @@ class Drawing(QObject):
         self._chart.fit_line_if_outside()
         self._strips.refit()
 
-    def export(self, kind: str, path: Path) -> None:
-        """Write the map (``png``, ``svg``) or the line (``csv``); raises OSError."""
-        if kind == "png":
-            export_png([self._chart], path, self._palette.background, 2.0)
-        elif kind == "svg":
-            title = self._snapshot.match.build.title if self._snapshot else "Compressor map"
-            export_svg([self._chart], path, self._palette.background, title)
-        elif self._snapshot is not None:
-            match = self._snapshot.match
-            export_csv(strips_csv(strips_of(match, self._keys, self._units)), path)
+    def export(
+        self,
+        kind: str,
+        path: Path,
+        chart: str = MAP,
+        scale: float = 2.0,
+        caption: tuple[str, ...] = (),
+    ) -> None:
+        """Write a chart as ``png``, ``svg`` or ``csv``; raises OSError."""
+        with self.shown(chart) as export:
+            export.write(kind, path, scale, caption)
+
+    def shown(self, chart: str) -> AbstractContextManager[ChartExport]:
+        """One of the charts as it stands, to be written or copied."""
+        return chart_export(self._chart, self._strips, self._palette, chart)

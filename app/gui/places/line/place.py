@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QUndoStack
 from PySide6.QtWidgets import QLabel, QSplitter, QVBoxLayout, QWidget
 
 from app.charts.compressor_chart import CompressorChart
@@ -15,11 +16,13 @@ from app.gui.document import Document
 from app.gui.panels.ledger_panel import LedgerPanel
 from app.gui.panels.sliders_panel import SlidersPanel
 from app.gui.panels.why_panel import WhyPanel
+from app.gui.pin_lines import Ghost
 from app.gui.places.line.drawing import Drawing
 from app.gui.places.line.side import SidePanel
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute, Snapshot
 from app.gui.theme import PALETTES, state_colors
+from app.gui.widgets.floating import PassingWords
 from app.present.chart_units import chart_units
 from app.present.sentences import TITLES
 from app.present.why import STEP_OF_ENTRY
@@ -37,9 +40,12 @@ class LinePlace(QWidget):
     -------
     said(sentence)
         Something to tell beside the work.
+    covered(covered)
+        The answers are covered or uncovered, in the classroom view.
     """
 
     said = Signal(str)
+    covered = Signal(bool)
 
     def __init__(self, document: Document, recompute: Recompute, preferences: Preferences) -> None:
         super().__init__()
@@ -57,11 +63,7 @@ class LinePlace(QWidget):
         self._why_timer.setSingleShot(True)
         self._why_timer.setInterval(40)
         self.drawing = Drawing(self.map, self.strips)
-        self.words = QLabel()
-        self.words.setObjectName("said")
-        self.words.setWordWrap(True)
-        self.words.hide()
-        self._classroom = False
+        self._classroom = self._covered = False
         self._said_by_slider = False
         self._pinned: list[tuple[OperatingLine, str]] = []
         self.cover = QLabel("Classroom view. Space shows or covers the answers, F11 leaves.")
@@ -78,6 +80,7 @@ class LinePlace(QWidget):
         self.pictures.setStretchFactor(0, 7)
         self.pictures.setStretchFactor(1, 3)
         self.pictures.setSizes([740, 260])
+        self.words = PassingWords(self, self.pictures)
         self.across = QSplitter(Qt.Orientation.Horizontal)
         self.answers = QSplitter(Qt.Orientation.Vertical)
         self.answers.addWidget(self.ledger)
@@ -96,7 +99,6 @@ class LinePlace(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
         layout.addWidget(self.sliders)
-        layout.addWidget(self.words)
         layout.addWidget(self.across, 1)
         layout.addWidget(self.cover)
 
@@ -117,19 +119,29 @@ class LinePlace(QWidget):
         self.drawing.cursor_moved.connect(self._cursor)
 
     @property
+    def undo_stack(self) -> QUndoStack:
+        """History of the build's edits."""
+        return self._document.undo
+
+    @property
     def snapshot(self) -> Snapshot | None:
         """What is shown."""
         return self._snapshot
 
     def _slider_word(self, sentence: str) -> None:
+        if self._covered:
+            return  # how far something is over is an answer
         if sentence or self._said_by_slider:
             self.say(sentence)
         self._said_by_slider = bool(sentence)
 
     def say(self, sentence: str) -> None:
-        """Show a sentence under the sliders; an empty one hides it."""
-        self.words.setText(sentence)
-        self.words.setVisible(bool(sentence))
+        """Show what is wrong under the sliders, over the map; an empty sentence hides it."""
+        self.words.say(sentence)
+
+    def say_done(self, sentence: str) -> None:
+        """Show calmly what was done; it goes by itself."""
+        self.words.say_done(sentence)
 
     def show_snapshot(self, snapshot: Snapshot) -> None:
         """Show a new state everywhere."""
@@ -156,7 +168,8 @@ class LinePlace(QWidget):
             surface=self._snapshot.surface,
         ).part(0)
         name = show(diameter, "length", self._preferences.choices.units_shown)
-        self.drawing.show_ghosts([*self._pinned, (line, name)])
+        last = Ghost(line, name, len(match.build.pins))
+        self.drawing.show_ghosts([*self._pinned, last])
 
     def _entry_chosen(self, entry: Entry) -> None:
         if math.isnan(entry.engine_speed_rpm):
@@ -217,16 +230,24 @@ class LinePlace(QWidget):
         self._classroom = on
         self.cover.setVisible(on)
         self.fold_panels(on)
-        self.drawing.set_covered(on)
-        self.answers.setVisible(not on)
+        self._cover(on)
 
     def reveal_answers(self) -> None:
         """Show or cover the answers of the classroom view."""
         if not self._classroom:
             return
-        covered = self.answers.isVisible()
+        self._cover(not self._covered)
+
+    def _cover(self, covered: bool) -> None:
+        """Cover or uncover whatever tells an answer."""
+        self._covered = covered
         self.answers.setVisible(not covered)
         self.drawing.set_covered(covered)
+        self.strips.set_covered(covered)
+        self.sliders.set_covered(covered)
+        if covered:
+            self.say("")
+        self.covered.emit(covered)
 
     def fold_panels(self, folded: bool) -> None:
         """Hide or show the panels at both sides."""

@@ -1,0 +1,139 @@
+"""Exports of the charts: the dialogs, the charts' own menus, the clipboard."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QPointF
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QDialog, QFileDialog, QMenu, QMessageBox
+
+from app.gui.chart_menu import ChartMenu
+from app.gui.export_dialog import ExportChoice, ExportDialog
+from app.gui.places.line.chart_export import ALL_STRIPS, KINDS, MAP, charts_of
+from app.present.caption import caption_rows
+from app.present.series import STRIP_OF
+
+if TYPE_CHECKING:
+    from app.gui.window import Window
+
+COPY_SCALE = 2.0
+"""Pixels of a copied picture to one of the screen [-]."""
+
+
+class Exporting:
+    """Asks what and where to, writes, and says so."""
+
+    def __init__(self, window: Window) -> None:
+        self._window = window
+        self._last = ExportChoice(MAP)
+        line = window.line
+        self.menus = (
+            ChartMenu(line.map, self._fill_map_menu),
+            ChartMenu(line.strips, self._fill_strips_menu),
+        )
+
+    # asking
+
+    def ask(self, chart: str = "") -> None:
+        """Ask for kind, scale and file of a chart; without a name, the one with the focus."""
+        line = self._window.line
+        charts = charts_of(line.map, line.strips)
+        if not charts or line.snapshot is None:
+            line.say("There is no chart to export: show a strip, or choose a compressor map.")
+            return
+        if not chart:
+            chart = ALL_STRIPS if line.strips.hasFocus() else self._last.chart
+        offered = ExportChoice(chart, self._last.kind, self._last.scale)
+        dialog = ExportDialog(charts, offered, self._window)
+        if dialog.exec() != QDialog.DialogCode.Accepted:
+            return
+        self._last = dialog.choice
+        path = self._ask_path(self._last)
+        if path is not None:
+            self.write(self._last, path)
+
+    def _ask_path(self, choice: ExportChoice) -> Path | None:
+        kind = choice.kind
+        words = f"{KINDS[kind]} (*.{kind})"
+        name, _ = QFileDialog.getSaveFileName(
+            self._window, "Export a chart", self._suggestion(choice), words
+        )
+        if not name:
+            return None
+        path = Path(name)
+        if path.suffix.lower() == f".{kind}":
+            return path
+        path = path.with_name(f"{path.name}.{kind}")
+        # the file dialog asked about the name as typed only
+        buttons = QMessageBox.StandardButton
+        if path.exists() and buttons.Yes != QMessageBox.question(
+            self._window, "Replace the file", f"{path.name} is there already. Replace it?"
+        ):
+            return None
+        return path
+
+    def _suggestion(self, choice: ExportChoice) -> str:
+        title = self._window.document.build.title
+        plain = re.sub(r"[^\w-]+", "-", title).strip("-")[:60] or "build"
+        return f"{plain}-{choice.chart.replace('_', '-')}.{choice.kind}"
+
+    # doing
+
+    def write(self, choice: ExportChoice, path: Path) -> None:
+        """Write a file; what failed is told in one sentence."""
+        line = self._window.line
+        try:
+            line.drawing.export(choice.kind, path, choice.chart, choice.scale, self._caption())
+        except OSError as error:
+            QMessageBox.warning(self._window, "Not written", f"{error}.")
+            return
+        line.say_done(f"Written: {path.name}")
+
+    def _caption(self) -> tuple[str, ...]:
+        snapshot = self._window.line.snapshot
+        if snapshot is None:
+            return ()
+        choices = self._window.preferences.choices
+        today = datetime.date.today()
+        return caption_rows(snapshot.match, today, choices.units_shown, choices.shelf.shop)
+
+    def copy_picture(self, chart: str) -> None:
+        """Put the picture of a chart on the clipboard."""
+        with self._window.line.drawing.shown(chart) as shown:
+            QGuiApplication.clipboard().setImage(shown.picture(COPY_SCALE, self._caption()))
+            self._window.line.say_done(f"Copied as a picture: {shown.title}")
+
+    def copy_numbers(self, chart: str) -> None:
+        """Put the numbers of a chart on the clipboard, with tabs between the cells."""
+        with self._window.line.drawing.shown(chart) as shown:
+            rows = csv.reader(io.StringIO(shown.numbers))
+            QGuiApplication.clipboard().setText("\n".join("\t".join(row) for row in rows))
+            self._window.line.say_done(f"Copied as numbers: {shown.title}")
+
+    # the charts' own menus
+
+    def _fill_map_menu(self, menu: QMenu, _: QPointF | None) -> None:
+        if self._window.line.map.series is not None:
+            self._add_entries(menu, MAP, "the map")
+        menu.addAction(self._window.actions_by_name["fit_map"])
+
+    def _fill_strips_menu(self, menu: QMenu, place: QPointF | None) -> None:
+        strips = self._window.line.strips
+        key = "" if place is None else strips.key_at(place)
+        if key:
+            self._add_entries(menu, key, f"“{STRIP_OF[key].title}”")
+        if strips.keys:
+            self._add_entries(menu, ALL_STRIPS, "all strips")
+        menu.addMenu(self._window.strips_menu)
+
+    def _add_entries(self, menu: QMenu, chart: str, words: str) -> None:
+        menu.addAction(f"Export {words}…", lambda: self.ask(chart))
+        menu.addAction(f"Copy {words} as a picture", lambda: self.copy_picture(chart))
+        menu.addAction(f"Copy the numbers of {words}", lambda: self.copy_numbers(chart))
+        menu.addSeparator()
