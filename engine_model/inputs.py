@@ -45,6 +45,7 @@ __all__ = [
     "FuelSystem",
     "Inlet",
     "Pin",
+    "Shelf",
     "Target",
     "Variation",
     "check_value",
@@ -53,10 +54,56 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Pin:
-    """A line kept for comparison: a name and the paths that differ from the build."""
+    """A line kept for comparison.
+
+    Parameters
+    ----------
+    name : str
+        Its name.
+    changes : tuple of (str, Value)
+        Paths that differ from the build, and their values. [SI]
+    map_title : str, optional
+        Title of the compressor map it was made on.
+    """
 
     name: str
     changes: tuple[tuple[str, Value], ...] = ()
+    map_title: str | None = None
+
+
+SHELF_RANGES = {"pulleys": (0.02, 0.5), "belts": (0.3, 6.0), "injectors": (1e-7, 1e-4)}
+"""Sizes read on a shelf [m, m, m3/s]; chosen here."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """What the shop had on its shelf when the build was begun.
+
+    Parameters
+    ----------
+    pulleys : tuple of float
+        Blower pulleys, outside diameters. [m]
+    belts : tuple of float
+        Belt lengths. [m]
+    injectors : tuple of float
+        Static flows. [m3/s]
+    cores : tuple of str
+        Charge cooler cores, by name.
+    shop : str
+        Name of the shop.
+    """
+
+    pulleys: tuple[float, ...] = ()
+    belts: tuple[float, ...] = ()
+    injectors: tuple[float, ...] = ()
+    cores: tuple[str, ...] = ()
+    shop: str = ""
+
+    def __post_init__(self) -> None:
+        for name, (low, high) in SHELF_RANGES.items():
+            for size in getattr(self, name):
+                if not low <= size <= high:
+                    raise InputError(f"shelf.{name}", size, f"{low:g} to {high:g}, SI")
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +128,7 @@ class Build:
     pins: tuple[Pin, ...] = ()
     scenes: tuple[str, ...] = ()
     given: frozenset[str] = frozenset()
+    shelf: Shelf = field(default_factory=Shelf)
 
     def __post_init__(self) -> None:
         if self.drive.kind != "none" and self.blower.compressor_map is None:

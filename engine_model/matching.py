@@ -12,12 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from engine_model.air.gas import moist_air
 from engine_model.compressor.surface import Surface
-from engine_model.defaults import (
-    DEFAULTS,
-    ENGINE_SPEED_STEP,
-    LOWEST_ENGINE_SPEED,
-    PULLEY_SEARCH,
-)
+from engine_model.defaults import DEFAULTS, ENGINE_SPEED_STEP, LOWEST_ENGINE_SPEED, PULLEY_SEARCH
 from engine_model.drive.ratio import impeller_speed, pitch_ratio
 from engine_model.errors import InputError
 from engine_model.fuel.fuels import fuel_named
@@ -27,11 +22,10 @@ from engine_model.limits.ledger import entries_of_day, entries_of_worst_day, jud
 from engine_model.problem import make_problem, solve_problem, surface_of
 from engine_model.results import Entry, Match, OperatingLine
 from engine_model.solvers.boost_solver import PulleyForBoost, largest_pulley
-from engine_model.unpack import (
-    air_of,
-)
+from engine_model.unpack import air_of
 
 Floats = NDArray[np.float64]
+Schedule = tuple[tuple[float, float], ...]
 
 
 def default_engine_speeds(build: Build) -> Floats:
@@ -297,6 +291,39 @@ def pulley_for_boost(
         return line.boost_gauge_pa[:, 0, 0]
 
     return largest_pulley(boost_of, boost, *PULLEY_SEARCH)
+
+
+def schedule_for_boost(build: Build, boost: float, engine_speed: float) -> Schedule:
+    """Boost schedule of a free shaft, scaled so that it asks a boost at an engine speed.
+
+    Parameters
+    ----------
+    build : Build
+        A build whose compressor is driven by a free shaft.
+    boost : float
+        Boost asked. [Pa gauge]
+    engine_speed : float
+        Engine speed. [rpm]
+
+    Returns
+    -------
+    tuple of (float, float)
+        Share of the limiter [-] and boost [Pa gauge], every boost by the same factor.
+
+    References
+    ----------
+    None: a choice of this bench, the shape of the schedule is kept.
+    """
+    drive = build.drive
+    if drive.kind != "free_shaft":
+        raise InputError("drive.kind", drive.kind, "free_shaft, to scale a boost schedule")
+    shares, values = np.array(drive.boost_schedule).T
+    now = float(np.interp(engine_speed / build.engine.limiter, shares, values))
+    if drive.boost_schedule_basis == "absolute" or now <= 0.0:
+        allowed = "a gauge schedule with boost at this engine speed"
+        raise InputError("drive.boost_schedule", now, allowed)
+    scaled = values * (boost / now)
+    return tuple((float(a), float(b)) for a, b in zip(shares, scaled, strict=True))
 
 
 def inlet_density(line: OperatingLine, day: Day) -> Floats:

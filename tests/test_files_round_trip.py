@@ -27,7 +27,17 @@ from engine_model.files.layout import to_bytes
 from engine_model.files.map_csv import load_map_csv, save_map_csv
 from engine_model.files.map_file import load_map, map_from_document, map_to_document, save_map
 from engine_model.files.reading import parse_document
-from engine_model.inputs import INPUT_PATHS, NAMED_DAYS, Blower, Build, Day, Engine, Pin, Target
+from engine_model.inputs import (
+    INPUT_PATHS,
+    NAMED_DAYS,
+    Blower,
+    Build,
+    Day,
+    Engine,
+    Pin,
+    Shelf,
+    Target,
+)
 
 HERE = Path(__file__).parent
 SAMPLES = sorted((HERE.parent / "sample_maps").glob("*.map.json"))
@@ -170,9 +180,22 @@ def builds(draw):
         notes=draw(st.text(max_size=20)),
         invented=draw(st.booleans()),
         days=tuple(days),
-        pins=(Pin(draw(st.text(max_size=5)), tuple((p, draw(value_of(p))) for p in changed)),),
+        pins=(
+            Pin(
+                draw(st.text(max_size=5)),
+                tuple((p, draw(value_of(p))) for p in changed),
+                draw(st.none() | st.text(max_size=5)),
+            ),
+        ),
         scenes=tuple(draw(st.lists(st.text(max_size=5), max_size=2))),
         given=draw(st.frozensets(st.sampled_from(INPUT_PATHS))),
+        shelf=Shelf(
+            pulleys=tuple(draw(st.lists(numbers(0.02, 0.5), max_size=3))),
+            belts=tuple(draw(st.lists(numbers(0.3, 6.0), max_size=2))),
+            injectors=tuple(draw(st.lists(numbers(1e-7, 1e-4), max_size=2))),
+            cores=tuple(draw(st.lists(st.text(max_size=5), max_size=2))),
+            shop=draw(st.text(max_size=5)),
+        ),
         **values,
     )
 
@@ -218,9 +241,9 @@ def test_missing_keys_take_their_defaults(tmp_path):
 def test_a_build_that_could_not_be_loaded_again_is_not_saved(tmp_path):
     path = tmp_path / "kept.build.json"
     path.write_bytes(b"old")
-    pins = (Pin("impossible", (("engine.over_rev", 2000.0),)),)
-    with pytest.raises(FileFaultsError, match=r"pins\[0\].changes.engine.over_rev_rpm: 2000"):
-        save_build(Build(blower=Blower(compressor_map=MAPS[0]), pins=pins), path)
+    odd = Build(blower=Blower(compressor_map=MAPS[0]), scenes=("lift", 7))
+    with pytest.raises(FileFaultsError, match=r"scenes\[1\]: 7 given; allowed: text"):
+        save_build(odd, path)
     percent = replace(MAPS[0], islands=(replace(MAPS[0].islands[0], efficiency=72.0),))
     with pytest.raises(FileFaultsError, match=r"islands\[0\].efficiency: 72 given"):
         save_map(percent, path)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from PySide6.QtCore import QObject, QSettings, Signal
 
 from app.fields import UnitChoice, kinds, units_of
+from engine_model.inputs import Shelf as BuildShelf
 
 ORGANISATION, APPLICATION = "Pulleywright", "Pulleywright"
 
@@ -41,6 +42,11 @@ class Shelf:
     cores: tuple[str, ...] = ()
     shop: str = ""
     logo: str = ""
+
+    @property
+    def copied(self) -> BuildShelf:
+        """What a new build takes along; the logo stays, since its file is this machine's."""
+        return BuildShelf(self.pulleys, self.belts, self.injectors, self.cores, self.shop)
 
 
 @dataclass(frozen=True, slots=True)

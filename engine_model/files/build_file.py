@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
-from dataclasses import fields
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import fields, replace
 from typing import Any
 
 import numpy as np
@@ -17,10 +19,11 @@ from engine_model.files.keys import FILE_KEYS, PATHS
 from engine_model.files.layout import plain, to_bytes
 from engine_model.files.map_file import map_of, map_to_document
 from engine_model.files.map_record import VERSION
-from engine_model.files.reading import Document, read_document
+from engine_model.files.reading import Document, describe, read_document
 from engine_model.files.structure import open_record
-from engine_model.inputs import INPUT_PATHS, Build, Day, Pin
+from engine_model.inputs import INPUT_PATHS, Build, Day, Pin, Shelf
 
+_PIN = re.compile(r"pins\[(\d+)\]")
 _DAY = ("altitude", "pressure", "temperature", "relative_humidity")
 
 
@@ -113,7 +116,7 @@ def open_build(document: Document) -> tuple[Build | None, tuple[Fault, ...]]:
         Faults of JSON, of the structure, then of the meaning.
     """
     opened = open_record(document.content, BuildRecord, ordinary=document.ordinary)
-    faults = [*document.faults, *opened.faults]
+    faults = [*document.faults, *_with_pin_names(opened.faults, document.content)]
     if opened.sound is not None:
         faults += build_faults(opened.sound, opened.faults)
     if faults or opened.sound is None:
@@ -122,12 +125,48 @@ def open_build(document: Document) -> tuple[Build | None, tuple[Fault, ...]]:
         build = _build_of(opened.record, opened.sound)
     except InputError as error:
         return None, (as_fault(error),)
+    return build, ()
+
+
+def pin_misfits(build: Build) -> tuple[Fault, ...]:
+    """Pins that cannot be put on their build, such as an over-rev under a limiter raised since.
+
+    They are told, but stop neither loading nor saving: the build is whole without them.
+
+    Parameters
+    ----------
+    build : Build
+        The build.
+
+    Returns
+    -------
+    tuple of Fault
+        One a pin, which it names.
+    """
+    misfits = []
     for number, pin in enumerate(build.pins):
         try:
             build.with_values(dict(pin.changes))
         except InputError as error:
-            faults.append(as_fault(error, f"pins[{number}].changes.{FILE_KEYS[error.field]}"))
-    return (None if faults else build), tuple(faults)
+            key = FILE_KEYS.get(error.field, error.field)
+            misfits.append(_of_pin(as_fault(error, f"pins[{number}].changes.{key}"), pin.name))
+    return tuple(misfits)
+
+
+def _of_pin(fault: Fault, name: object) -> Fault:
+    """Fault of a pin that says its name too."""
+    told = describe(name).removeprefix("the text ")
+    return replace(fault, where=f"{fault.where} (pin {told})")
+
+
+def _with_pin_names(faults: Iterable[Fault], content: object) -> Iterator[Fault]:
+    """Faults, those of a pin with its name, where it has one."""
+    pins = content.get("pins") if isinstance(content, dict) else None
+    for fault in faults:
+        found = _PIN.match(fault.where)
+        pin = pins[int(found[1])] if found and isinstance(pins, list) else None
+        name = pin.get("name") if isinstance(pin, dict) else None
+        yield _of_pin(fault, name) if isinstance(name, str) else fault
 
 
 def _build_of(record: Any, content: dict[str, Any]) -> Build:
@@ -146,10 +185,11 @@ def _build_of(record: Any, content: dict[str, Any]) -> Build:
             Day(name=day.name, **{key: getattr(day, key) for key in _DAY}) for day in record.days
         ),
         pins=tuple(
-            Pin(pin.name, tuple(_changes(pin.changes, written.get("changes", {}))))
+            Pin(pin.name, tuple(_changes(pin.changes, written.get("changes", {}))), pin.map_title)
             for pin, written in zip(record.pins, content.get("pins", ()), strict=True)
         ),
         scenes=tuple(record.scenes),
+        shelf=_shelf_of(record.shelf),
         given=frozenset(record.given),
         **values,
     )
@@ -201,12 +241,38 @@ def build_to_document(build: Build) -> dict[str, Any]:
         for day in build.days
     ]  # fmt: skip
     document["pins"] = [
-        {"name": pin.name, "changes": {FILE_KEYS[p]: _written(p, v) for p, v in pin.changes}}
+        {
+            "name": pin.name,
+            **({} if pin.map_title is None else {"map_title": pin.map_title}),
+            "changes": {FILE_KEYS[p]: _written(p, v) for p, v in pin.changes},
+        }
         for pin in build.pins
     ]
     document["scenes"] = list(build.scenes)
+    if build.shelf != Shelf():
+        document["shelf"] = _shelf_to_document(build.shelf)
     document["given"] = [path for path in INPUT_PATHS if path in build.given]
     return document
+
+
+def _shelf_to_document(shelf: Shelf) -> dict[str, Any]:
+    return {
+        "pulley_diameters_m": [plain(size) for size in shelf.pulleys],
+        "belt_lengths_m": [plain(size) for size in shelf.belts],
+        "injector_flows_m3_s": [plain(flow) for flow in shelf.injectors],
+        "cores": list(shelf.cores),
+        "shop": shelf.shop,
+    }
+
+
+def _shelf_of(record: Any) -> Shelf:
+    return Shelf(
+        pulleys=tuple(record.pulley_diameters_m),
+        belts=tuple(record.belt_lengths_m),
+        injectors=tuple(record.injector_flows_m3_s),
+        cores=tuple(record.cores),
+        shop=record.shop,
+    )
 
 
 def _day_key(name: str) -> str:

@@ -10,7 +10,7 @@ from msgspec import UNSET, Meta, Struct, UnsetType, defstruct, field
 from engine_model.defaults import DEFAULTS
 from engine_model.files.keys import FILE_KEYS, value_type
 from engine_model.files.map_record import MapRecord
-from engine_model.inputs import INPUT_PATHS, Build
+from engine_model.inputs import INPUT_PATHS, SHELF_RANGES, Build
 
 BUILD_FORMAT: Final = "pulleywright-build"
 
@@ -76,7 +76,23 @@ class PinRecord(Struct, forbid_unknown_fields=True, frozen=True, kw_only=True):
     """A line kept for comparison."""
 
     name: str
+    map_title: str | None = None
     changes: ChangesRecord = field(default_factory=ChangesRecord)
+
+
+def _sizes(name: str) -> Any:
+    low, high = SHELF_RANGES[name]
+    return list[Annotated[float, Meta(ge=low, le=high)]]
+
+
+class ShelfRecord(Struct, forbid_unknown_fields=True, frozen=True, kw_only=True):
+    """What the shop had on its shelf when the build was begun."""
+
+    pulley_diameters_m: _sizes("pulleys") = field(default_factory=list)  # type: ignore[valid-type]
+    belt_lengths_m: _sizes("belts") = field(default_factory=list)  # type: ignore[valid-type]
+    injector_flows_m3_s: _sizes("injectors") = field(default_factory=list)  # type: ignore[valid-type]
+    cores: list[str] = field(default_factory=list)
+    shop: str = ""
 
 
 def _build() -> Any:
@@ -91,6 +107,7 @@ def _build() -> Any:
         ("days", list[DayRecord], field(default_factory=list)),
         ("pins", list[PinRecord], field(default_factory=list)),
         ("scenes", list[str], field(default_factory=list)),
+        ("shelf", ShelfRecord, field(default_factory=ShelfRecord)),
         ("given", Annotated[list[str], Meta(description="paths the user set, without units")],
          field(default_factory=list)),
     ]  # fmt: skip

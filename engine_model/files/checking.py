@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 
 from engine_model.errors import Fault, FileFaultsError
-from engine_model.files.build_file import open_build
+from engine_model.files.build_file import open_build, pin_misfits
 from engine_model.files.build_record import BUILD_FORMAT
 from engine_model.files.map_csv import csv_faults
 from engine_model.files.map_file import map_document_faults
@@ -40,6 +40,7 @@ def check_file(path: str | os.PathLike[str]) -> tuple[Fault, ...]:
     if name == MAP_FORMAT:
         return map_document_faults(document)
     if name == BUILD_FORMAT:
-        return open_build(document)[1]
+        build, faults = open_build(document)
+        return faults if build is None else pin_misfits(build)
     value = describe(name) if "format" in content else NOTHING
     return (*document.faults, Fault("format", value, f"one of {MAP_FORMAT}, {BUILD_FORMAT}"))

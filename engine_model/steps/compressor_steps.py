@@ -30,27 +30,28 @@ def drive_steps(point: Point) -> list[Step]:
             drive.crank_pulley_diameter, drive.blower_pulley_diameter, drive.pitch_offset
         )
     )  # fmt: skip
+    pulleys = (
+        point.given("d_c", "drive.crank_pulley_diameter"),
+        point.given("d_b", "drive.blower_pulley_diameter"),
+        point.given("b_e", "drive.pitch_offset"),
+    )
     return [
         Step(
             "drive.pulley_ratio", DRIVE, "Pulley ratio", ratio, "dimensionless", "i",
             "i = (d_c + 2 b_e)/(d_b + 2 b_e)",
-            (
-                point.given("d_c", "drive.crank_pulley_diameter"),
-                point.given("d_b", "drive.blower_pulley_diameter"),
-                point.given("b_e", "drive.pitch_offset"),
-            ),
+            pulleys,
             "Pitch diameters of ribbed pulleys, ISO 9982; belts run above the outside diameter",
         ),
         Step(
             "drive.impeller_speed", DRIVE, "Impeller speed",
             point.at("impeller_speed_rpm"), "speed", "N_imp",
-            "N_imp = N i i_gear",
+            "N_imp = N i_gear (d_c + 2 b_e)/(d_b + 2 b_e)",
             (
                 point.engine_speed,
-                StepNumber("i", ratio, "dimensionless"),
+                *pulleys,
                 point.given("i_gear", "blower.step_up", value=point.build.blower.gear_ratio),
             ),
-            "Kinematics, no belt slip",
+            "Kinematics, no belt slip; b_e is the pitch line's height over the outside diameter",
         ),
     ]  # fmt: skip
 

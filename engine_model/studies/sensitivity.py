@@ -68,11 +68,36 @@ _DERIVED: dict[str, Callable[[Build], float | None]] = {
 what the stock figures say, and those have spreads of their own."""
 
 
+def derived_value(build: Build, path: str) -> float | None:
+    """Number that stands in for an input left blank; nothing where it is given or none does.
+
+    Parameters
+    ----------
+    build : Build
+        The build.
+    path : str
+        Path of the input.
+
+    Returns
+    -------
+    float or None
+        The number. [SI]
+
+    References
+    ----------
+    Where each is derived: over-rev and stroke with the engine's figures, the rated flow with the
+    stock engine, gear and largest speed with the compressor map.
+    """
+    if build.value(path) is not None or path not in _DERIVED:
+        return None
+    return _DERIVED[path](build)
+
+
 def _value_of(build: Build, path: str) -> float | Table | None:
     value = build.value(path)
-    if value is None and path in _DERIVED:
-        return _DERIVED[path](build)
-    return value if isinstance(value, tuple) or value is None else float(value)
+    if value is None:
+        return derived_value(build, path)
+    return value if isinstance(value, tuple) else float(value)
 
 
 def studied_inputs(build: Build) -> tuple[str, ...]:
