@@ -62,7 +62,13 @@ def _sound(n: Numbers) -> float:
 
 
 def _impeller(n: Numbers) -> float:
-    return n["N_c"] * _sound(n) if "N_c" in n else n["N"] * n["i"] * n["i_gear"]
+    if "N_c" in n:
+        return n["N_c"] * _sound(n)
+    return n["N"] * n["i_gear"] * _pulley_ratio(n)
+
+
+def _pulley_ratio(n: Numbers) -> float:
+    return (n["d_c"] + 2.0 * n["b_e"]) / (n["d_b"] + 2.0 * n["b_e"])
 
 
 def _corrected_flow(n: Numbers) -> float:
@@ -202,7 +208,7 @@ EQUATIONS: dict[str, Callable[[Numbers], float]] = {
     "inlet.density": lambda n: n["p_0"] / (n["R"] * (n["T_0"] + n["dT_in"])),
     "inlet.loss": lambda n: n["dp_in"] * (n["W_in"] / n["W_ref"]) ** 2 * n["rho_in"] / n["rho_0"],
     "inlet.pressure": lambda n: n["p_0"] - n["dp_01"],
-    "drive.pulley_ratio": lambda n: (n["d_c"] + 2.0 * n["b_e"]) / (n["d_b"] + 2.0 * n["b_e"]),
+    "drive.pulley_ratio": _pulley_ratio,
     "drive.boost_asked": _boost_asked,
     "drive.impeller_speed": _impeller,
     "compressor.gamma": lambda n: n["cp"] / (n["cp"] - n["R"]),

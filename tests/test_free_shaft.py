@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from engine_model.errors import InputError
 from engine_model.inputs import NAMED_DAYS, Variation
-from engine_model.matching import match_many
+from engine_model.matching import match_many, schedule_for_boost
 
 DAYS = tuple(NAMED_DAYS.values())
 RPM = np.linspace(1200.0, 6800.0, 29)
@@ -133,3 +134,20 @@ def test_pulleys_mean_nothing_to_a_free_shaft(line_of):
     one = line_of()
     other = line_of(drive__blower_pulley_diameter=0.2, drive__crank_pulley_diameter=0.1)
     np.testing.assert_array_equal(one.air_flow_kg_s, other.air_flow_kg_s)
+
+
+def test_a_schedule_is_scaled_to_the_boost_asked(sample_build):
+    table = ((0.25, 0.0), (0.5, 0.6e5), (1.0, 0.9e5))
+    build = sample_build(NAME, drive__kind="free_shaft", drive__boost_schedule=table)
+    # 5100 rpm is three quarters of the limiter: 0.75 bar by the table, half of it asked
+    scaled = schedule_for_boost(build, 0.375e5, 5100.0)
+    np.testing.assert_allclose(scaled, [(0.25, 0.0), (0.5, 0.3e5), (1.0, 0.45e5)], rtol=1e-12)
+    with pytest.raises(InputError) as caught:
+        schedule_for_boost(build, 0.3e5, 1700.0)  # nothing is scheduled there
+    assert caught.value.field == "drive.boost_schedule"
+    absolute = build.with_value("drive.boost_schedule_basis", "absolute")
+    with pytest.raises(InputError):
+        schedule_for_boost(absolute, 0.3e5, 5100.0)
+    with pytest.raises(InputError) as caught:
+        schedule_for_boost(build.with_value("drive.kind", "belt"), 0.3e5, 5100.0)
+    assert caught.value.field == "drive.kind"

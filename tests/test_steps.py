@@ -317,6 +317,10 @@ def test_speed_beyond_the_line_and_bad_speed():
     steps = {s.key: s.value for s in match_steps(match, over_rev, surface=surface)}
     ratio = 184.0 / 70.0 * build.blower.gear_ratio
     assert steps["drive.impeller_speed"] == pytest.approx(over_rev * ratio, rel=1e-12)
+    step = next(s for s in match_steps(match, 5000.0, surface=surface)
+                if s.key == "drive.impeller_speed")  # fmt: skip
+    assert "(d_c + 2 b_e)/(d_b + 2 b_e)" in step.equation
+    assert {n.symbol: n.value for n in step.numbers}["b_e"] == 0.002
     with pytest.raises(InputError):
         match_steps(match, 0.0, surface=surface)
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QWidget
 
+from app.gui.widgets.floating import Float
+
 HINTS = (
     "Drag the blower pulley at the top: line, strips and ledger follow. Boost at an engine speed "
     "moves the pulley, and the other way round.",
@@ -30,6 +32,7 @@ class HintBar(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("hint")
+        self._float: Float | None = None
         self._at = 0
         self._words = QLabel()
         self._words.setWordWrap(True)
@@ -44,9 +47,16 @@ class HintBar(QWidget):
         self.enough.clicked.connect(self._done)
         self._show()
 
+    def float_over(self, anchor: QWidget) -> None:
+        """Stand over the lower edge of a widget: nothing moves when the hints come or go."""
+        self._float = Float(self, anchor, at_bottom=True)
+
     def _show(self) -> None:
         self._words.setText(f"{self._at + 1} of {len(HINTS)}. {HINTS[self._at]}")
         self.next.setVisible(self._at < len(HINTS) - 1)
+        if self._float is not None:
+            self.layout().activate()
+            self._float.put()
 
     def _forward(self) -> None:
         self._at += 1

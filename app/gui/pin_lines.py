@@ -19,6 +19,18 @@ _JUDGED_BY = (*ROAD_SECTIONS, "fuel_system", "bounds")
 """Sections that move a pin's line or its entries of *parts*."""
 
 
+class Ghost(tuple[OperatingLine, str]):
+    """A line to draw with its name; ``number`` is its pin's place in the build, for its colour."""
+
+    number: int
+
+    def __new__(cls, line: OperatingLine, name: str, number: int) -> Ghost:
+        """Pair of line and name."""
+        made = super().__new__(cls, (line, name))
+        made.number = number
+        return made
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class PinLine:
     """A pin's line over days.

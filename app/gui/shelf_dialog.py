@@ -19,7 +19,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.fields import FIELD, read_list, write_list
+from app.fields import FIELD, read_list, show, unit_of, write_list
+from app.gui.copying import TextCopy
 from app.gui.preferences import Preferences, Shelf
 from engine_model.errors import InputError
 
@@ -83,6 +84,10 @@ class ListBox(QWidget):
         self.sentence.setVisible(bool(sentence))
 
 
+def _lines(text: str) -> list[str]:
+    return [line.strip() for line in text.splitlines() if line.strip()]
+
+
 class ShelfDialog(QDialog):
     """Edits the shelf; kept only where every list can be read."""
 
@@ -117,6 +122,8 @@ class ShelfDialog(QDialog):
         layout.addStretch(1)
         layout.addWidget(buttons)
         self.resize(560, 480)
+        for name in (*LISTS, "cores"):
+            TextCopy(self.boxes[name].edit, lambda name=name: self.table_rows(name))
         self.show_shelf(preferences.choices.shelf)
 
     def show_shelf(self, shelf: Shelf) -> None:
@@ -128,16 +135,34 @@ class ShelfDialog(QDialog):
         self.boxes["shop"].set_text(shelf.shop)
         self.boxes["logo"].set_text(shelf.logo)
 
+    def table_rows(self, name: str) -> list[list[str]]:
+        """A list as rows of text, its title with the unit first; one at fault as it is typed."""
+        text = self.boxes[name].text
+        if name not in LISTS:
+            return [[TEXTS[name].replace("&", "").partition(",")[0]], *([t] for t in _lines(text))]
+        label, kind, _ = LISTS[name]
+        title, units = label.replace("&", ""), self._preferences.choices.units_shown
+        try:
+            values = self._read(name)
+        except InputError:
+            return [[title], *([t] for t in _lines(text))]
+        shown = [[show(value, kind, units, unit=False)] for value in values]
+        return [[f"{title} [{unit_of(kind, units)}]"], *shown]
+
+    def _read(self, name: str) -> tuple[float, ...]:
+        label, kind, path = LISTS[name]
+        low, high = (FIELD[path].row.low, FIELD[path].row.high) if path else BELT_RANGE
+        return read_list(self.boxes[name].text, kind, label.replace("&", ""), low, high)
+
     def read_shelf(self) -> Shelf | None:
         """The shelf as typed; nothing, with sentences beside the lists, where one is wrong."""
         values: dict[str, tuple[float, ...]] = {}
         wrong: list[ListBox] = []
-        for name, (label, kind, path) in LISTS.items():
+        for name in LISTS:
             box = self.boxes[name]
             box.say("")
-            low, high = (FIELD[path].row.low, FIELD[path].row.high) if path else BELT_RANGE
             try:
-                values[name] = read_list(box.text, kind, label.replace("&", ""), low, high)
+                values[name] = self._read(name)
             except InputError as error:
                 box.say(f"{error.value} given; allowed: {error.allowed}")
                 wrong.append(box)
@@ -148,10 +173,9 @@ class ShelfDialog(QDialog):
         if wrong:
             wrong[0].edit.setFocus()
             return None
-        cores = self.boxes["cores"].text.splitlines()
         return Shelf(
             **values,
-            cores=tuple(dict.fromkeys(filter(None, map(str.strip, cores)))),
+            cores=tuple(dict.fromkeys(_lines(self.boxes["cores"].text))),
             shop=self.boxes["shop"].text.strip(),
             logo=logo.text.strip(),
         )

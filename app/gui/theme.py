@@ -11,15 +11,33 @@ PALETTES: dict[str, Palette] = {"light": LIGHT, "dark": DARK}
 """Chart palettes by theme."""
 
 _SURFACES = {
-    # window, base, raised, text, quiet text, line, accent
-    "light": ("#f3f4f6", "#ffffff", "#e6e9ee", "#1d2530", "#5a6675", "#c3cad4", "#2f5d8a"),
-    "dark": ("#1c2128", "#15191f", "#2a313b", "#e3e8ee", "#9aa6b4", "#3c4653", "#7fb0de"),
+    # window, base, raised, text, quiet text, line, accent, chosen row
+    "light": (
+        "#f3f4f6",
+        "#ffffff",
+        "#e6e9ee",
+        "#1d2530",
+        "#5a6675",
+        "#c3cad4",
+        "#2f5d8a",
+        "#dbe5ef",
+    ),
+    "dark": (
+        "#1c2128",
+        "#15191f",
+        "#2a313b",
+        "#e3e8ee",
+        "#9aa6b4",
+        "#3c4653",
+        "#7fb0de",
+        "#28384a",
+    ),
 }
 
 
 def surfaces(theme: str) -> dict[str, str]:
     """Colours of the widgets of a theme by name."""
-    names = ("window", "base", "raised", "text", "quiet", "line", "accent")
+    names = ("window", "base", "raised", "text", "quiet", "line", "accent", "chosen")
     return dict(zip(names, _SURFACES[theme], strict=True))
 
 
@@ -68,7 +86,14 @@ def style_sheet(theme: str) -> str:
     #banner[alarm="true"] {{ background: {alarm}; color: #ffffff; font-weight: bold; }}
     #detail {{ padding: 4px 2px; }}
     #caution {{ color: {c["quiet"]}; padding: 2px; }}
-    #said {{ color: {p.over}; font-weight: bold; padding: 0 8px; }}
+    #said {{ color: {p.over}; font-weight: bold; padding: 2px 8px; background: {c["base"]};
+        border: 1px solid {c["line"]}; border-radius: 4px; }}
+    #said[done="true"] {{ color: {c["text"]}; font-weight: normal; }}
+    #hint {{ background: {c["raised"]}; border: 1px solid {c["line"]}; border-radius: 4px; }}
+    QTreeWidget, QListWidget, QTableView {{ selection-background-color: {c["chosen"]};
+        selection-color: {c["text"]}; }}
+    QTreeWidget:focus, QScrollArea:focus {{ border: 1px solid {c["accent"]}; }}
+    FieldRow[marked="true"] {{ background: {c["chosen"]}; border-radius: 4px; }}
     #sentence {{ color: {p.over}; }}
     #headline {{ color: {c["quiet"]}; }}
     QTreeWidget, QScrollArea {{ border: 1px solid {c["line"]}; border-radius: 4px; }}
@@ -94,10 +119,24 @@ def state_colors(theme: str) -> dict[str, QColor]:
     }
 
 
-def apply_theme(application: QApplication, theme: str, text_scale: float, base_size: float) -> None:
-    """Give the whole program a theme and a text size."""
-    application.setPalette(widget_palette(theme))
+def base_size(application: QApplication) -> float:
+    """Point size of the program's text at scale 1: the desktop's own, kept from the first call."""
+    kept = application.property("base_size")
+    if kept is None:
+        kept = application.font().pointSizeF()
+        application.setProperty("base_size", kept)
+    return float(kept)
+
+
+def apply_theme(application: QApplication, theme: str, text_scale: float, base: float) -> None:
+    """Give the whole program a theme and a text size; what stands already is left alone."""
+    palette, sheet = widget_palette(theme), style_sheet(theme)
     font = QFont(application.font())
-    font.setPointSizeF(base_size * text_scale)
+    font.setPointSizeF(base * text_scale)
+    if (palette, font, sheet) == (
+        application.palette(), application.font(), application.styleSheet()
+    ):  # fmt: skip
+        return
+    application.setPalette(palette)
     application.setFont(font)
-    application.setStyleSheet(style_sheet(theme))
+    application.setStyleSheet(sheet)  # set again, so that every widget takes the font

@@ -17,6 +17,7 @@ class TopBar(QToolBar):
     def __init__(self, document: Document, preferences: Preferences) -> None:
         super().__init__("Top bar")
         self.setObjectName("top bar")
+        self._covered = False
         self._document, self._preferences = document, preferences
         self.setMovable(False)
         self.setIconSize(QSize(20, 20))
@@ -45,6 +46,11 @@ class TopBar(QToolBar):
         for action in actions:
             self.addAction(action)
 
+    def set_covered(self, covered: bool) -> None:
+        """Cover the target."""
+        self._covered = covered
+        self.refresh()
+
     def refresh(self, *_: object) -> None:
         """Show build, target and days; emits nothing."""
         build = self._document.build
@@ -52,7 +58,9 @@ class TopBar(QToolBar):
         invented = "  (invented)" if build.invented else ""
         self.title.setText(f"  {build.title}{invented}   ")
         target = build.target
-        if target.power is None:
+        if self._covered:
+            self.target.setText("")
+        elif target.power is None:
             self.target.setText("no target")
         else:
             words = show(target.power, "power", system)

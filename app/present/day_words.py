@@ -21,6 +21,11 @@ def day_facts(day: Day, units: Units = "si") -> tuple[tuple[str, str], ...]:
     )
 
 
+def breathed_pressure(day: Day) -> float:
+    """Station pressure of a day: typed, or of the standard atmosphere at its altitude [Pa]."""
+    return float(air_of([day]).pressure[0])
+
+
 def standard_pressure_words(day: Day, units: Units = "si") -> str:
     """Text of the station pressure a day has where none is typed."""
     return show(float(station_pressure(day.altitude)), "pressure", units)

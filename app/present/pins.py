@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import math
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any
 
-from app.fields import FIELD, Units, check_range, show, write_list, write_value
+from app.fields import (
+    FIELD,
+    UnitChoice,
+    Units,
+    check_range,
+    show,
+    units_of,
+    write_list,
+    write_value,
+)
 from engine_model.errors import InputError
 from engine_model.inputs import INPUT_PATHS, Build, Pin
 
@@ -25,12 +37,17 @@ ROAD_SECTIONS = (
 ROAD_PATHS: tuple[str, ...] = tuple(p for p in INPUT_PATHS if p.partition(".")[0] in ROAD_SECTIONS)
 """Every input of the line. The compressor map is not among them: it stays the build's."""
 
+_NUMBERED = re.compile(r"(.*?)( \(\d+\))?", re.DOTALL)
+"""A name and the number that keeps it apart from an equal one."""
+
 BLOWER_PULLEY = "drive.blower_pulley_diameter"
 
 
 def make_pin(build: Build, name: str) -> Pin:
     """Pin of the present line: every input of the road, so that later edits do not move it."""
-    return Pin(name, tuple((path, build.value(path)) for path in ROAD_PATHS))
+    compressor = build.blower.compressor_map
+    title = None if compressor is None else compressor.title
+    return Pin(name, tuple((path, build.value(path)) for path in ROAD_PATHS), title)
 
 
 def is_whole(pin: Pin) -> bool:
@@ -91,18 +108,64 @@ def unique_name(name: str, taken: Iterable[str]) -> str:
 def default_pin_name(build: Build, taken: Iterable[str], units: Units = "si") -> str:
     """Name for a pin of the present line: by its pulley, its boost, or ``unblown``."""
     drive = build.drive
-    if drive.kind == "belt":
-        name = write_list((drive.blower_pulley_diameter,), "length", units)
-    elif drive.kind == "free_shaft":
-        basis = " abs" if drive.boost_schedule_basis == "absolute" else ""
-        name = show(max(boost for _, boost in drive.boost_schedule), "boost", units) + basis
-    else:
-        name = "unblown"
-    return unique_name(name, taken)
+    told = ("kind", "blower_pulley_diameter", "boost_schedule", "boost_schedule_basis")
+    changes = {f"drive.{name}": getattr(drive, name) for name in told}
+    return unique_name(_own_name(changes, units) or "", taken)
+
+
+def _size(diameter: float, units: Units) -> str:
+    """Size of a pulley without idle zeros: ``60 mm``, ``2.362 in``."""
+    number, _, unit = show(diameter, "length", units).partition(" ")
+    return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {unit}"
+
+
+def _own_name(changes: Mapping[str, Any], units: Units) -> str | None:
+    """Name that a pin's own inputs give it; nothing where they do not tell."""
+    kind = changes.get("drive.kind", "belt")
+    if kind == "none":
+        return "unblown"
+    if kind == "belt":
+        diameter = changes.get(BLOWER_PULLEY)
+        return None if diameter is None else _size(diameter, units)
+    schedule = changes.get("drive.boost_schedule")
+    if not schedule:
+        return None
+    basis = " abs" if changes.get("drive.boost_schedule_basis") == "absolute" else ""
+    return show(max(boost for _, boost in schedule), "boost", units) + basis
+
+
+@lru_cache(maxsize=512)
+def _own_names(pin: Pin) -> frozenset[str]:
+    """Names that a pin's own inputs may have given it, in any unit."""
+    changes = dict(pin.changes)
+    choices = [UnitChoice("si", ((kind, symbol),))
+               for kind in ("length", "boost") for symbol in units_of(kind)]  # fmt: skip
+    names = {_own_name(changes, one) or "" for one in choices}
+    diameter = changes.get(BLOWER_PULLEY)
+    if diameter is not None and changes.get("drive.kind", "belt") == "belt":
+        # as earlier versions wrote them
+        names |= {write_list((float(diameter),), "length", one) for one in choices}  # type: ignore[arg-type]
+    return frozenset(names) - {""}
+
+
+def _shown_name(pin: Pin, units: Units) -> str:
+    """Name of a pin in the units shown, where it says no more than its own size or boost."""
+    found = _NUMBERED.fullmatch(pin.name)
+    if found is None or found[1] not in _own_names(pin):
+        return pin.name
+    return f"{_own_name(dict(pin.changes), units)}{found[2] or ''}"
+
+
+def shown_names(pins: Iterable[Pin], units: Units = "si") -> tuple[str, ...]:
+    """Names of pins in the units shown: a size or boost follows the units, other names stand."""
+    names: list[str] = []
+    for pin in pins:
+        names.append(unique_name(_shown_name(pin, units), names))
+    return tuple(names)
 
 
 def shelf_pins(build: Build, pulleys: Sequence[float], units: Units = "si") -> tuple[Pin, ...]:
-    """Pins of the build with each blower pulley of a shelf [m]; those pinned already are left out.
+    """Pins of the build with each pulley of a shelf [m], by size, but for those pinned already.
 
     Raises
     ------
@@ -112,14 +175,24 @@ def shelf_pins(build: Build, pulleys: Sequence[float], units: Units = "si") -> t
     held = {pin.changes for pin in build.pins}
     taken = [pin.name for pin in build.pins]
     made = []
-    for diameter in pulleys:
+    for diameter in sorted(pulleys):
         pin = make_pin(build.with_value(BLOWER_PULLEY, diameter), "")
         if pin.changes not in held:
-            name = unique_name(write_list((diameter,), "length", units), taken)
-            made.append(Pin(name, pin.changes))
+            made.append(replace(pin, name=unique_name(_size(diameter, units), taken)))
+            name = made[-1].name
             taken.append(name)
             held.add(pin.changes)
     return tuple(made)
+
+
+def by_size(pins: Iterable[Pin]) -> tuple[Pin, ...]:
+    """Pins by their blower pulley, the smallest first; those without one behind, as they stand."""
+
+    def size(pin: Pin) -> float:
+        value = dict(pin.changes).get(BLOWER_PULLEY)
+        return value if isinstance(value, float) else math.inf
+
+    return tuple(sorted(pins, key=size))
 
 
 def with_pins(build: Build, pins: Iterable[Pin]) -> Build:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from app.fields import NOTHING, show
+from app.fields import NOTHING, Units, show
 from engine_model.defaults import SANITY_BSFC
 from engine_model.inputs import Build
 from engine_model.results import Entry
@@ -20,7 +20,7 @@ TITLES: dict[str, str] = {
     "inlet_depression": "Inlet depression",
     "piston_speed": "Mean piston speed",
     "boost": "Boost",
-    "target_power": "Target power",
+    "target_power": "Power asked by the target",
     "share_off_map": "Share of the line off the map",
     "assumed_inputs": "Assumed inputs",
     "power_sanity": "Fuel consumption at peak power",
@@ -34,17 +34,35 @@ SUBJECTS: dict[str, str] = {
     "tip_speed": "Impeller",
     "surge_margin": "Surge",
     "choke_margin": "Choke",
-    "charge_temperature": "Charge temperature",
+    "charge_temperature": "Charge air",
     "inlet_depression": "Inlet",
     "piston_speed": "Engine",
     "boost": "Boost",
-    "target_power": "Target",
+    "target_power": "Asked",
     "share_off_map": "On the map",
     "assumed_inputs": "Inputs",
     "power_sanity": "Power",
     "map_quality": "Compressor map",
 }
 """Subject row that an entry unfolds from."""
+
+WITHIN: dict[str, str] = {
+    "impeller_speed": "At limiter",
+    "impeller_speed_over_rev": "At over-rev",
+    "tip_speed": "Tip speed",
+    "surge_margin": "Margin",
+    "choke_margin": "Margin",
+    "charge_temperature": "Temperature",
+    "inlet_depression": "Depression",
+    "piston_speed": "Piston speed",
+    "boost": "Gauge",
+    "target_power": "Of the power",
+    "share_off_map": "Off the map",
+    "assumed_inputs": "Assumed",
+    "power_sanity": "Fuel burnt",
+    "map_quality": "Quality",
+}
+"""Short title of each entry under its subject, where its own would be cut."""
 
 PARTS = ("parts", "target", "trust")
 """The three parts of the ledger, in order."""
@@ -74,8 +92,8 @@ def at_speed(entry: Entry) -> str:
     return f" at {entry.engine_speed_rpm:.0f} rpm"
 
 
-def _against(kind: str, what: str, limit: str) -> Callable[[Entry, Build, str], str]:
-    def sentence(entry: Entry, build: Build, system: str) -> str:
+def _against(kind: str, what: str, limit: str) -> Callable[[Entry, Build, Units], str]:
+    def sentence(entry: Entry, build: Build, system: Units) -> str:
         value, bound = show(entry.value, kind, system), show(entry.bound, kind, system)
         return f"{what} {value}{at_speed(entry)} against {limit} {bound}"
 
@@ -88,48 +106,51 @@ def _margin(entry: Entry, build: Build, side: str, least: str) -> str:
     return f"margin {100 * entry.value:.1f} %{at_speed(entry)}, at least {least} asked"
 
 
-def _surge(entry: Entry, build: Build, system: str) -> str:
+def _surge(entry: Entry, build: Build, system: Units) -> str:
     least = f"{100 * build.bounds.surge_margin:.0f} %"
     return _margin(entry, build, "left of surge", least)
 
 
-def _choke(entry: Entry, build: Build, system: str) -> str:
+def _choke(entry: Entry, build: Build, system: Units) -> str:
     least = f"{100 * build.bounds.choke_margin:.0f} %"
     return _margin(entry, build, "past choke", least)
 
 
-def _target(entry: Entry, build: Build, system: str) -> str:
+def _target(entry: Entry, build: Build, system: Units) -> str:
     have, want = show(entry.value, "power", system), show(entry.bound, "power", system)
     gap = entry.value - entry.bound
     short = show(abs(gap), "power", system)
     verdict = f"{short} short" if gap < 0 else f"{short} in hand"
-    return f"{have} at the {build.target.basis}{at_speed(entry)} of {want} promised: {verdict}"
+    there = f"{have} at the {build.target.basis}{at_speed(entry)} on the {entry.day} day"
+    if entry.value <= 0.0:
+        return f"{there}; {want} promised: {verdict}"
+    return f"{there}; the {want} promised ask {percent(entry.used)} of it: {verdict}"
 
 
-def _share_off(entry: Entry, build: Build, system: str) -> str:
+def _share_off(entry: Entry, build: Build, system: Units) -> str:
     if entry.value == 0.0:
         return "the whole line lies on the map or harmlessly below it"
     start = f", first{at_speed(entry)}" if at_speed(entry) else ""
     return f"{100 * entry.value:.0f} % of the line off the map{start}"
 
 
-def _assumed(entry: Entry, build: Build, system: str) -> str:
+def _assumed(entry: Entry, build: Build, system: Units) -> str:
     given = entry.bound - entry.value
     return f"{given:.0f} given, {entry.value:.0f} assumed"
 
 
-def _sanity(entry: Entry, build: Build, system: str) -> str:
+def _sanity(entry: Entry, build: Build, system: Units) -> str:
     low, high = SANITY_BSFC[build.drive.kind]
     return (
         f"{entry.value:.3f} lb/(hp h) as petrol{at_speed(entry)}; plausible is {low:g} to {high:g}"
     )
 
 
-def _quality(entry: Entry, build: Build, system: str) -> str:
+def _quality(entry: Entry, build: Build, system: Units) -> str:
     return entry.basis
 
 
-_SENTENCES: dict[str, Callable[[Entry, Build, str], str]] = {
+_SENTENCES: dict[str, Callable[[Entry, Build, Units], str]] = {
     "impeller_speed": _against("speed", "impeller", "the maximum of"),
     "impeller_speed_over_rev": _against("speed", "impeller", "the maximum of"),
     "tip_speed": _against("velocity", "tip", "at most"),
@@ -147,7 +168,7 @@ _SENTENCES: dict[str, Callable[[Entry, Build, str], str]] = {
 }
 
 
-def sentence(entry: Entry, build: Build, system: str = "si") -> str:
+def sentence(entry: Entry, build: Build, system: Units = "si") -> str:
     """Sentence of an entry, in the units of a system (``si`` or ``us``)."""
     lost = entry.code in ("surge_margin", "choke_margin") and not math.isnan(entry.used)
     if entry.state == "blank" or (math.isnan(entry.value) and not lost):

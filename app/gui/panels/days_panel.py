@@ -19,10 +19,12 @@ from PySide6.QtWidgets import (
 )
 
 from app.fields import DAY_FIELDS
+from app.gui.copying import offer_copy
 from app.gui.day_edits import change_day, free_name, own_day, put_day, remove_day, rename_day
 from app.gui.document import Document
 from app.gui.preferences import Preferences
 from app.gui.widgets.field_row import FieldRow
+from app.present.copied_tables import days_rows
 from app.present.day_words import day_facts, standard_pressure_words
 from engine_model.errors import InputError
 from engine_model.inputs import NAMED_DAYS, Build, Day
@@ -56,6 +58,7 @@ class DaysPanel(QWidget):
         self._form = QFormLayout()
         self._lay_out()
         self.list.currentItemChanged.connect(self._select)
+        offer_copy(self.list, self.table_rows, lambda: self.table_rows(self.chosen.name))
         self.name.editingFinished.connect(self._rename)
         document.changed.connect(self.refresh)
         document.day_changed.connect(self.refresh)
@@ -214,6 +217,21 @@ class DaysPanel(QWidget):
             label.setText(title)
             words.setText(text)
 
+    def table_rows(self, only: str | None = None) -> list[list[str]]:
+        """Rows of text with their titles: every day, or one."""
+        units = self._preferences.choices.units_shown
+        return days_rows(self._document.build, units, self._marks, only)
+
+    def _marks(self, name: str) -> list[str]:
+        """Words for what a day is."""
+        build = self._document.build
+        known = {
+            "changed": name in NAMED_DAYS and own_day(build, name),
+            "target": name == build.target.day,
+            "shown": name == self._document.day.name,
+        }
+        return [word for word, holds in known.items() if holds]
+
     def _follow(self, build: Build) -> None:
         """Stay on a day that was renamed, or whose renaming was undone."""
         known = build.known_days()
@@ -232,13 +250,7 @@ class DaysPanel(QWidget):
         with QSignalBlocker(self.list):
             self.list.clear()
             for name in build.known_days():
-                marks = []
-                if name in NAMED_DAYS and own_day(build, name):
-                    marks.append("changed")
-                if name == build.target.day:
-                    marks.append("target")
-                if name == self._document.day.name:
-                    marks.append("shown")
+                marks = self._marks(name)
                 item = QListWidgetItem(name + (f"  ({', '.join(marks)})" if marks else ""))
                 item.setData(NAME, name)
                 self.list.addItem(item)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
@@ -23,7 +24,15 @@ from app.gui.document import Document
 from app.gui.panels.pins_model import Row
 from app.gui.preferences import Preferences
 from app.gui.widgets.swatch import SWATCH
-from app.present.pins import default_pin_name, make_pin, pin_fault, shelf_pins, with_pins
+from app.present.pins import (
+    by_size,
+    default_pin_name,
+    make_pin,
+    pin_fault,
+    shelf_pins,
+    shown_names,
+    with_pins,
+)
 from engine_model.errors import InputError
 from engine_model.inputs import Pin
 
@@ -133,7 +142,7 @@ class PinsList(QWidget):
             self.say(pin_fault(error, self._units).replace("Not drawn", "Not pinned"))
             return
         if made:
-            self._edit([*build.pins, *made], "Pin every shelf size")
+            self._edit(by_size([*build.pins, *made]), "Pin every shelf size")
         else:
             self.say("Every size of the shelf is pinned already.")
 
@@ -142,7 +151,7 @@ class PinsList(QWidget):
         rows = {self.list.row(item) for item in self.list.selectedItems()}
         pins = self._document.build.pins
         if rows:
-            one = f"Delete pin {pins[min(rows)].name}"
+            one = f"Delete pin {self._shown()[min(rows)]}"
             text = one if len(rows) == 1 else f"Delete {len(rows)} pins"
             self._edit([pin for k, pin in enumerate(pins) if k not in rows], text)
 
@@ -156,29 +165,32 @@ class PinsList(QWidget):
         self._document.replace(build, frozenset({"pins"}), text)
 
     def _is_taken(self, name: str) -> bool:
-        taken = any(pin.name == name for pin in self._document.build.pins)
+        taken = name in {*self._shown(), *(pin.name for pin in self._document.build.pins)}
         if taken:
             self.say(f"A pin is named {name} already; give another name.")
         return taken
 
+    def _shown(self) -> tuple[str, ...]:
+        return shown_names(self._document.build.pins, self._units)
+
     def _item_changed(self, item: QListWidgetItem) -> None:
         pins = self._document.build.pins
         row, name = self.list.row(item), item.text().strip()
-        pin = pins[row]
+        pin, was = pins[row], self._shown()[row]
         shown = item.checkState() == Qt.CheckState.Checked
         if shown == (pin.name in self._hidden):
             (self._hidden.discard if shown else self._hidden.add)(pin.name)
             self.shown_changed.emit()
-        if name == pin.name:
+        if name == was:
             return
         if not name:
             self.say("A pin needs a name.")
         elif not self._is_taken(name):
             if pin.name in self._hidden:
                 self._hidden.add(name)
-            renamed = Pin(name, pin.changes)
+            renamed = replace(pin, name=name)
             self.renamed.emit(pin, renamed)
-            text = f"Rename pin {pin.name} to {name}"
+            text = f"Rename pin {was} to {name}"
             self._edit([*pins[:row], renamed, *pins[row + 1 :]], text)
             return
         self.shown_changed.emit()
@@ -210,7 +222,7 @@ class PinsList(QWidget):
     def show_default_name(self) -> None:
         """Show the name a pin would take."""
         build = self._document.build
-        taken = [pin.name for pin in build.pins]
+        taken = [*(pin.name for pin in build.pins), *self._shown()]
         self.name.setPlaceholderText(default_pin_name(build, taken, self._units))
         self.enable()
 
@@ -219,7 +231,8 @@ class PinsList(QWidget):
         with QSignalBlocker(self.list):
             while self.list.count() > len(rows):
                 self.list.takeItem(self.list.count() - 1)
-            for number, row in enumerate(rows):
+            pins = self._document.build.pins
+            for number, (row, pin) in enumerate(zip(rows, pins, strict=True)):
                 if number == self.list.count():
                     self.list.addItem(QListWidgetItem())
                 item = self.list.item(number)
@@ -228,7 +241,7 @@ class PinsList(QWidget):
                 item.setText(row.name)
                 item.setIcon(row.icon)
                 item.setToolTip(row.sentence if row.figures is None else row.figures.note)
-                shown = row.name not in self._hidden
+                shown = pin.name not in self._hidden
                 item.setCheckState(Qt.CheckState.Checked if shown else Qt.CheckState.Unchecked)
 
 

@@ -124,7 +124,7 @@ class DifferenceModel(QAbstractTableModel):
         return 0 if parent.isValid() or self._present is None else 1 + len(self._rows)
 
     def columnCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - Qt's signature
-        """Powers, tightest entry, other numbers, note."""
+        """Tightest entry, numbers, note."""
         return 0 if parent.isValid() else len(self._columns) + 1
 
     def _figures(self, row: int) -> Figures | None:
@@ -176,8 +176,8 @@ class DifferenceModel(QAbstractTableModel):
 
 
 def _order(columns: tuple[Column, ...]) -> tuple[Column | None, ...]:
-    """Columns as they stand: powers, the tightest entry (None), the others."""
-    return (*columns[:2], None, *columns[2:])
+    """Columns as they stand: the tightest entry (None), impeller speed, the others."""
+    return (None, columns[-1], *columns[:-1])
 
 
 def _in_two_lines(title: str) -> str:

@@ -22,7 +22,7 @@ from app.gui.panels.pins_list import PinsList, button
 from app.gui.panels.pins_model import DifferenceModel, Row
 from app.gui.panels.pins_table import DifferenceView
 from app.gui.panels.pins_window import PinsWindow
-from app.gui.pin_lines import PinLines
+from app.gui.pin_lines import Ghost, PinLines
 from app.gui.preferences import Preferences
 from app.gui.recompute import Snapshot
 from app.gui.widgets.swatch import empty_icon, ghost_icon, line_icon, state_icon
@@ -34,12 +34,9 @@ from app.present.pin_table import (
     figures_of,
     read_speeds,
 )
-from app.present.pins import pin_fault
+from app.present.pins import pin_fault, shown_names
 from engine_model.errors import InputError
 from engine_model.inputs import Build, Pin
-from engine_model.results import OperatingLine
-
-Ghost = tuple[OperatingLine, str]
 
 WIDE = 720
 """Width from which the table stands beside the list [px]."""
@@ -57,7 +54,7 @@ class PinsPanel(QWidget):
     Signals
     -------
     ghosts_changed(ghosts)
-        Lines to draw, a list of (OperatingLine, name), in the order of the swatches.
+        Lines to draw, a list of :class:`Ghost`, in the order of the pins.
     """
 
     ghosts_changed = Signal(object)
@@ -69,7 +66,7 @@ class PinsPanel(QWidget):
         self._palette: Palette = LIGHT
         self._units: Units = "si"
         self._speeds: tuple[float, ...] = USUAL_SPEEDS
-        self._titles: dict[Pin, str] = {}
+        self._titles: dict[Pin, str | None] = {}
         self._ghosts: list[Ghost] = []
         self._drawn: tuple[object, ...] = ()
         self.lines = PinLines(self)
@@ -260,7 +257,7 @@ class PinsPanel(QWidget):
         """Remark on a compressor map changed since the pin was made or read."""
         compressor = build.blower.compressor_map
         title = "" if compressor is None else compressor.title
-        former = self._titles.setdefault(pin, title)
+        former = pin.map_title or self._titles.setdefault(pin, title)
         if not former or former == title:
             return ""
         return f"pinned on the compressor map {former}, drawn on {title}"
@@ -278,7 +275,8 @@ class PinsPanel(QWidget):
         ghosts: list[Ghost] = []
         drawn: list[object] = [day]
         ratio = self.devicePixelRatioF()
-        for pin in build.pins:
+        names = shown_names(build.pins, self._units)
+        for number, (pin, name) in enumerate(zip(build.pins, names, strict=True)):
             note = self._note(pin, build)
             known = self.lines.of(pin)
             line = None if known is None or day is None else known.on(day)
@@ -286,15 +284,15 @@ class PinsPanel(QWidget):
             if known is None or line is None:
                 fault = None if known is None else known.fault
                 words = WAITING if fault is None else pin_fault(fault, self._units)
-                rows.append(Row(pin.name, icon, None, words))
+                rows.append(Row(name, icon, None, words))
                 continue
             if not self.pins.is_hidden(pin.name):
-                icon = ghost_icon(self._palette, len(ghosts), ratio)
-                ghosts.append((line, pin.name))
-                drawn.append((known, pin.name))
+                icon = ghost_icon(self._palette, number, ratio)
+                ghosts.append(Ghost(line, name, number))
+                drawn.append((known, name, number))
             limiter = known.build.engine.limiter
-            figures = figures_of(pin.name, line, limiter, known.ledger, self._speeds, note)
-            rows.append(Row(pin.name, icon, figures))
+            figures = figures_of(name, line, limiter, known.ledger, self._speeds, note)
+            rows.append(Row(name, icon, figures))
         self.pins.show_rows(rows)
         self.pins.show_default_name()
         if not self.lines.is_busy:

@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.gui.copying import COPY_TABLE, add_copy_action
 from app.gui.panels.pins_model import STROKE, Cell, DifferenceModel, Index
 from app.gui.widgets.swatch import DIAL, SWATCH
 
@@ -145,6 +146,7 @@ class DifferenceView(QTableView):
         across = self.horizontalHeader()
         across.setDefaultAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         across.setHighlightSections(False)
+        add_copy_action(self, COPY_TABLE, self.copy)
 
     def show_only(self, column: int | None) -> None:
         """Show a single column, without strokes, where there is no room; nothing shows all."""

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QSpinBox, QWidget
 
-from app.fields import FIELD, Field, show
+from app.fields import FIELD, Field, show, unit_of
 from app.gui.document import Document, new_gesture
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute, Snapshot
 from app.gui.widgets.long_slider import LongSlider
 from app.gui.widgets.quantity_box import QuantityBox
 from engine_model.errors import InputError
-from engine_model.matching import pulley_for_boost
+from engine_model.matching import pulley_for_boost, schedule_for_boost
+from engine_model.units import from_si
 
 PULLEY = FIELD["drive.blower_pulley_diameter"]
 BOOST = Field(
@@ -26,7 +28,24 @@ BOOST = Field(
     "boost",
 )
 PULLEY_RANGE = (0.045, 0.130)
+MARGIN, LEAST_MARGIN = 0.12, 0.005
+"""Room beyond the shelf at either end: share of its span [-], and at least so much [m]."""
 BOOST_RANGE = (0.0, 1.5e5)
+
+
+def pulley_range(shelf: Sequence[float], present: float) -> tuple[float, float]:
+    """Ends of the pulley's slider: the shelf's sizes and the present one, with a margin [m]."""
+    if not shelf:
+        return min(PULLEY_RANGE[0], present), max(PULLEY_RANGE[1], present)
+    low, high = min(shelf), max(shelf)
+    margin = max(MARGIN * (high - low), LEAST_MARGIN)
+    least, most = PULLEY.row.low, PULLEY.row.high
+    return max(least, min(low - margin, present)), min(most, max(high + margin, present))
+
+
+def _tick(size: float, unit: str) -> str:
+    """Number at a tick: two decimals of an inch, else as short as it is whole."""
+    return f"{size:.2f}" if unit == "in" else f"{size:.4g}"
 
 
 class SlidersPanel(QWidget):
@@ -55,6 +74,7 @@ class SlidersPanel(QWidget):
         self._gesture: int | None = None
         self._snapshot: Snapshot | None = None
         self._asked: float | None = None
+        self._covered = False
         self.pulley = LongSlider(*PULLEY_RANGE, 1e-4)
         self.pulley.setAccessibleName("Blower pulley")
         self.pulley_box = QuantityBox(PULLEY)
@@ -79,7 +99,7 @@ class SlidersPanel(QWidget):
         self.speed.setSingleStep(100)
         self.speed.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         for box in (self.pulley_box, self.boost_box):
-            box.setFixedWidth(84)
+            box.set_room("0000.0 mm")
         top = Qt.AlignmentFlag.AlignTop
         grid.addWidget(self._pulley_label, 0, 0, top)
         grid.addWidget(self.pulley, 0, 1)
@@ -92,6 +112,10 @@ class SlidersPanel(QWidget):
         self.shaft.setObjectName("headline")
         self.shaft.hide()
         grid.addWidget(self.shaft, 0, 7, top)
+        for widget in (self._boost_label, self.speed, self.boost, self.boost_box):
+            policy = widget.sizePolicy()
+            policy.setRetainSizeWhenHidden(True)
+            widget.setSizePolicy(policy)
         grid.setColumnStretch(1, 3)
         grid.setColumnStretch(5, 3)
 
@@ -108,6 +132,12 @@ class SlidersPanel(QWidget):
             box.refused.connect(self.said)
         self.speed.valueChanged.connect(self._speed_changed)
         self._preferences.changed.connect(self._on_preferences)
+
+    def set_covered(self, covered: bool) -> None:
+        """Cover what the pulley gives; of a free shaft the boost is what is asked."""
+        self._covered = covered
+        if self._snapshot is not None:
+            self.show_snapshot(self._snapshot)
 
     def _begin(self) -> None:
         self._gesture = new_gesture()
@@ -158,16 +188,11 @@ class SlidersPanel(QWidget):
 
     def _scale_schedule(self, asked: float) -> None:
         """Scale the boost schedule of a free shaft so that it asks a boost at the speed."""
-        drive = self._document.build.drive
-        shares, values = np.array(drive.boost_schedule).T
-        share = self.speed.value() / self._document.build.engine.limiter
-        now = float(np.interp(share, shares, values))
-        if drive.boost_schedule_basis == "absolute" or now <= 0.0:
+        try:
+            scaled = schedule_for_boost(self._document.build, asked, float(self.speed.value()))
+        except InputError:
             self.said.emit("no boost is scheduled at this engine speed: edit the boost schedule")
             return
-        scaled = tuple(
-            (float(a), float(b)) for a, b in zip(shares, values * (asked / now), strict=True)
-        )
         try:
             self._document.edit("drive.boost_schedule", scaled, self._gesture)
         except InputError as error:
@@ -220,14 +245,17 @@ class SlidersPanel(QWidget):
         belt = build.drive.kind == "belt"
         for widget in (self.pulley, self.pulley_box, self._pulley_label):
             widget.setVisible(belt)
+        for widget in (self._boost_label, self.speed, self.boost, self.boost_box):
+            widget.setVisible(not (belt and self._covered))
         limiter = int(build.engine.limiter)
         with QSignalBlocker(self.speed):
-            self.speed.setRange(1000, limiter)
+            # a range set again lays the whole window out again
+            if self.speed.maximum() != limiter:
+                self.speed.setRange(1000, limiter)
             if fresh or self.speed.value() > limiter:
                 self.speed.setValue(limiter)
         diameter = build.drive.blower_pulley_diameter
-        low = min(PULLEY_RANGE[0], diameter)
-        high = max(PULLEY_RANGE[1], diameter)
+        low, high = pulley_range(self._preferences.choices.shelf.pulleys, diameter)
         if (low, high) != (self.pulley.low, self.pulley.high) and not self.pulley.isSliderDown():
             self.pulley.set_range(low, high)
         if not self.pulley.isSliderDown():
@@ -247,7 +275,8 @@ class SlidersPanel(QWidget):
                     line.boost_gauge_pa[known],
                 )
             )
-        self.shaft.setVisible(snapshot.match.build.drive.kind == "free_shaft")
+        is_free = snapshot.match.build.drive.kind == "free_shaft"
+        self.shaft.setVisible(is_free and not self._covered)
         if self.shaft.isVisible():
             power = float(np.nanmax(line.drive_power_w)) if np.any(known) else float("nan")
             words = show(power, "power", self._preferences.choices.units_shown)
@@ -260,12 +289,12 @@ class SlidersPanel(QWidget):
         choices = self._preferences.choices
         for box in (self.pulley_box, self.boost_box):
             box.set_system(choices.units_shown)
-        ticks = [
-            (d, show(d, "length", choices.units_shown, unit=False)) for d in choices.shelf.pulleys
-        ]
-        if choices.system == "si":
-            ticks = [(d, f"{1000 * d:g}") for d in choices.shelf.pulleys]
-        self.pulley.set_ticks(ticks)
+        unit = unit_of("length", choices.units_shown)
+        self.pulley.set_ticks(
+            [(d, _tick(float(from_si(d, unit, "length")), unit)) for d in choices.shelf.pulleys]
+        )
+        if self._snapshot is not None:
+            self.show_snapshot(self._snapshot)
         self.pulley.set_snapping(choices.snapping)
         marks = np.arange(0.0, 1.51, 0.25) * 1e5
         if choices.system == "us":

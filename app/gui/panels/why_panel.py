@@ -15,7 +15,9 @@ from PySide6.QtWidgets import (
 )
 
 from app.fields import Units
+from app.gui.copying import add_copy_action, offer_copy
 from app.gui.widgets.equation_item import EquationDelegate, StepItem
+from app.present.copied_tables import why_table
 from app.present.why import ASSUMED_MARK, STATION_TITLES, value_text, why_row, why_text
 from engine_model.results import Step
 
@@ -79,9 +81,8 @@ class WhyPanel(QWidget):
             shortcut = QShortcut(QKeySequence(keys), tree)
             shortcut.setContext(Qt.ShortcutContext.WidgetShortcut)
             shortcut.activated.connect(lambda: self._toggle(self.tree.currentItem()))
-        copy = QShortcut(QKeySequence(QKeySequence.StandardKey.Copy), tree)
-        copy.setContext(Qt.ShortcutContext.WidgetShortcut)
-        copy.activated.connect(self._copy)
+        add_copy_action(tree, "Copy the chosen row or station", self._copy, keys=True)
+        offer_copy(tree, self.rows)
 
     def _lay_out(self) -> None:
         walk = QHBoxLayout()
@@ -226,6 +227,10 @@ class WhyPanel(QWidget):
         self.all.setEnabled(place >= 0)
 
     # text
+
+    def rows(self) -> list[list[str]]:
+        """Everything shown, as rows of text with their titles."""
+        return why_table([why_row(step, self._system) for step in self._steps.values()])
 
     def as_text(self) -> str:
         """Everything shown, as plain text."""

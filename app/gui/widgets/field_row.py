@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 import numpy as np
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
 from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QPushButton, QSlider, QWidget
 
 from app.fields import Field, Units, write_value
@@ -15,6 +15,12 @@ from app.gui.widgets.table_editor import TableEditor
 
 STEPS = 400
 """Steps of a field's slider."""
+
+ROOM = "0000.0 cu in"
+"""Text that a box has room for."""
+
+MARKED_MS = 1600
+"""How long a row stays marked after it was shown [ms]."""
 
 
 class FieldRow(QWidget):
@@ -37,6 +43,12 @@ class FieldRow(QWidget):
         self.field = field
         self._units: Units = "si"
         self._value: object = None
+        self._derived = ""
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self._unmark = QTimer(self)
+        self._unmark.setSingleShot(True)
+        self._unmark.setInterval(MARKED_MS)
+        self._unmark.timeout.connect(lambda: self._set_marked(False))
         self.mark = QLabel()
         self.mark.setFixedWidth(14)
         self.label = QLabel(field.label)
@@ -82,7 +94,7 @@ class FieldRow(QWidget):
             button.toggled.connect(self._unfold)
             return button
         box = CountBox(field) if field.quantity == "integer" else QuantityBox(field)
-        box.setFixedWidth(92)
+        box.set_room(ROOM)
         box.entered.connect(lambda value: self.entered.emit(field.path, value))
         box.refused.connect(self.say)
         return box
@@ -131,6 +143,8 @@ class FieldRow(QWidget):
             words += f"\nAllowed: {low} to {high}"
         words += f"\nDefault: {write_value(self.field, row.value, self._units) or 'blank'}"
         words += f" ({row.origin})"
+        if self._derived:
+            words += f"\nLeft blank: derived, now {self._derived}"
         for widget in (self.label, self.editor):
             widget.setToolTip(words)
 
@@ -157,8 +171,21 @@ class FieldRow(QWidget):
             self.table.set_system(units)
         self._explain()
 
-    def set_value(self, value: object, given: bool, placeholder: str = "") -> None:
-        """Show a value and whether it was given; emits nothing."""
+    def set_value(self, value: object, given: bool, derived: str = "") -> None:
+        """Show a value and whether it was given; emits nothing.
+
+        Parameters
+        ----------
+        value : object
+            The value, SI; nothing where it is left blank.
+        given : bool
+            Whether the user set it.
+        derived : str
+            Text of what stands in for a blank, shown in grey.
+        """
+        if derived != self._derived:
+            self._derived = derived
+            self._explain()
         self.mark.setText("" if given else "\u25cb")
         self.mark.setToolTip("given" if given else "assumed: nobody has set this value")
         self.mark.setAccessibleName("given" if given else "assumed")
@@ -174,12 +201,23 @@ class FieldRow(QWidget):
                 editor.hasFocus() and editor.isModified()
             ):
                 editor.set_value(value)
-                editor.setPlaceholderText(placeholder)
+                editor.setPlaceholderText(derived)
         if self.slider is not None and isinstance(value, (int, float)):
             low, high = self._slider_ends()
             with QSignalBlocker(self.slider):
                 if not self.slider.isSliderDown():
                     self.slider.setValue(round((float(value) - low) / (high - low) * STEPS))
+
+    def mark_shown(self) -> None:
+        """Mark the row for a moment: here is what was asked for."""
+        self._set_marked(True)
+        self._unmark.start()
+
+    def _set_marked(self, marked: bool) -> None:
+        self.setProperty("marked", marked)
+        style = self.style()
+        style.unpolish(self)
+        style.polish(self)
 
     def say(self, sentence: str) -> None:
         """Show what is wrong beside the field; an empty sentence clears it."""

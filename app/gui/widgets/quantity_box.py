@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QEvent, QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QWheelEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app.fields import Field, check_range, read_value, write_value
 from engine_model.errors import InputError
 from engine_model.units import from_si, to_si
+
+FRAME = 20
+"""Width of a box over its text [px]."""
 
 
 class QuantityBox(QLineEdit):
@@ -30,6 +33,7 @@ class QuantityBox(QLineEdit):
         self.field = field
         self._system = "si"
         self._value: object = None
+        self._sample = ""
         self.setAccessibleName(field.label)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAlignment(Qt.AlignmentFlag.AlignRight)
@@ -46,6 +50,21 @@ class QuantityBox(QLineEdit):
         with QSignalBlocker(self):
             self.setText(write_value(self.field, value, self._system))
             self.setCursorPosition(0)
+
+    def set_room(self, sample: str) -> None:
+        """Fix the width to that of a text, in whatever size texts are shown."""
+        self._sample = sample
+        self._fit()
+
+    def _fit(self) -> None:
+        if self._sample:
+            self.setFixedWidth(self.fontMetrics().horizontalAdvance(self._sample) + FRAME)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Grow with the text."""
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
+            self._fit()
 
     @property
     def value(self) -> object:

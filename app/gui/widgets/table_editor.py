@@ -24,6 +24,7 @@ from app.fields import (
     unit_of,
     write_value,
 )
+from app.gui.copying import TextCopy
 from app.gui.widgets.table_row import TableRow
 from app.gui.widgets.table_sketch import TableSketch
 from engine_model.errors import InputError
@@ -185,8 +186,15 @@ class TableEditor(QWidget):
         row.removed.connect(lambda: self._remove(row))
         self.rows.append(row)
         row.set_number(len(self.rows))
+        for cell in row.cells:
+            TextCopy(cell, self.text_rows)
         self._column.insertWidget(len(self.rows) - 1, row)
         return row
+
+    def text_rows(self) -> list[list[str]]:
+        """Rows of text as they stand, titles with units first."""
+        shown = [[cell.text() for cell in row.cells] for row in self.rows if not row.is_empty]
+        return [[column.heading(self._units) for column in self.columns], *shown]
 
     def _drop(self, row: TableRow) -> None:
         row.blockSignals(True)
