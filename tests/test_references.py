@@ -21,6 +21,7 @@ from engine_model.cooling import charge_cooler
 from engine_model.drive import ratio
 from engine_model.engine import breathing, power
 from engine_model.fuel import fuels
+from tests import belt_cases
 
 FOLDER = Path(__file__).parent / "references"
 FILES = sorted(path for path in FOLDER.glob("*.json") if path.name != "units.json")
@@ -41,6 +42,12 @@ TO_SI: dict[str, tuple[float, float]] = {
     "kJ/kg": (1e3, 0.0),
     "hp": (745.6998715822702, 0.0),  # 550 ft lbf/s, definition
     "lb/min": (0.45359237 / 60.0, 0.0),  # definition of the pound
+    **dict.fromkeys(("N", "rad", "kg/m"), (1.0, 0.0)),
+    "deg": (float(np.pi) / 180.0, 0.0),
+    "in": (0.0254, 0.0),  # definition
+    "ft/min": (0.3048 / 60.0, 0.0),
+    "lb/ft": (0.45359237 / 0.3048, 0.0),
+    "lbf": (4.4482216152605, 0.0),  # 0.45359237 kg x 9.80665 m/s2, definitions
 }
 
 Values = Mapping[str, float]
@@ -255,6 +262,7 @@ FUNCTIONS: dict[str, Callable[[Values], Values]] = {
     "driveline": lambda x: {"P_crank": power.flywheel_power(x["P_hub"], x["loss"])},
     "pitch ratio": pitch,
     "tip speed": lambda x: {"U2": ratio.tip_speed(x["N"], x["D2"])},
+    **belt_cases.FUNCTIONS,
 }
 
 
