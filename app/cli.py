@@ -17,11 +17,11 @@ from app.present.sentences import CAUTIONS
 from app.present.tables import headline, ledger_table, line_table, match_document
 from engine_model.errors import FileFaultsError, InputError
 from engine_model.files.build_file import load_build
-from engine_model.files.checking import check_file
 from engine_model.inputs import Build, Day
 from engine_model.limits.ledger import entries_of_day, entries_of_worst_day
 from engine_model.matching import check_engine_speeds, default_engine_speeds, judge_days
 from engine_model.results import Entry, Match
+from engine_model.tracing.checking import check_file
 
 OK, OVER, WRONG = 0, 1, 2
 """Exit codes: within limits, something over, wrong input."""
@@ -57,7 +57,7 @@ def add_commands(sub: argparse._SubParsersAction) -> None:  # type: ignore[type-
     run.add_argument("--us", action="store_true", help="print in US units")
     run.add_argument("--json", action="store_true", help="print numbers for machines, SI")
     run.set_defaults(run=run_match)
-    check = sub.add_parser("check", help="list every fault of compressor map and build files")
+    check = sub.add_parser("check", help="list every fault of map, trace and build files")
     check.add_argument("files", nargs="+", metavar="FILE")
     check.add_argument("--json", action="store_true", help="print faults for machines")
     check.set_defaults(run=run_check)

@@ -14,6 +14,13 @@ BROKEN = {
     "cut-short.map.json": [
         "line 37, column 4: text that is not JSON (expecting value) given; allowed: JSON",
     ],
+    "draft.trace.json": [
+        "titel: an unknown key given; allowed: title, the nearest known key",
+        "trace.curves[0].nodes_px[0]: a list of 3 given; allowed: 2 numbers",
+        "impeller.exducer_diameter_m: -1 given; allowed: a number above 0",
+        "built_in_step_up: 0 given; allowed: a number above 0",
+        "trace.curves[0].corrected_speed_rpm: 0 given; allowed: a number above 0",
+    ],
     "embedded-later-version.build.json": [
         "blower.compressor_map.version: 3 given; allowed: 1",
     ],
@@ -65,6 +72,9 @@ BROKEN = {
         "islands[3]: an outline that crosses islands[1] near 0.2598 kg/s and pressure ratio 1.62 given; allowed: outlines that do not cross",
         "islands[2]: an outline of 0.78 outside that of 0.75 given; allowed: an outline inside islands[1]",
     ],
+    "islands-open.map.json": [
+        "islands[1]: an outline of 0.7 outside that of 0.66 given; allowed: an outline inside islands[2]",
+    ],
     "islands-per-cent.map.json": [
         "islands[0].efficiency: 70 given; allowed: 0.2 to 0.95 as a share (70 % is 0.7)",
         "islands[1].efficiency: 1.3 given; allowed: 0.2 to 0.95 as a share",
@@ -73,10 +83,16 @@ BROKEN = {
         "reference.pressure_pa: the same key twice given; allowed: each key once",
         "built_in_step_up: the same key twice given; allowed: each key once",
     ],
+    "labels-swapped.map.json": [
+        "speed_lines[2].corrected_speed_rpm: 80000 on a line below that of 60000 given; allowed: lines that lie higher with speed; swapped with speed_lines[1]?",
+    ],
     "later-version.build.json": [
         "version: the text '1' given; allowed: 1",
     ],
     "later-version.map.json": [
+        "version: 2 given; allowed: 1",
+    ],
+    "later-version.trace.json": [
         "version: 2 given; allowed: 1",
     ],
     "latin-1.map.json": [
@@ -86,6 +102,9 @@ BROKEN = {
         "speed_lines[0].points: efficiency at 4 of 5 points given; allowed: efficiency at every point of a line or at none",
         "speed_lines[1].points[1]: an efficiency of 72 given; allowed: 0.01 to 0.95 as a share (72 % is 0.72)",
         "speed_lines[2].points[4]: an efficiency of 0 given; allowed: 0.01 to 0.95 as a share",
+    ],
+    "lines-cross.map.json": [
+        "speed_lines[1].points[3]: a point 2.9 % of the map below speed_lines[0] given; allowed: speed lines that do not cross",
     ],
     "meaning.build.json": [
         "drive.boost_schedule_pa[2][1]: 900000.0 given; allowed: a number from 0 to 500000",
@@ -104,7 +123,7 @@ BROKEN = {
         "file: brackets nested too deep given; allowed: a few levels",
     ],
     "no-format.map.json": [
-        "format: nothing given; allowed: one of pulleywright-map, pulleywright-build",
+        "format: nothing given; allowed: one of pulleywright-map, pulleywright-build, pulleywright-trace",
     ],
     "not-a-group.map.json": [
         "file: a list of 3 given; allowed: a group of keys in braces",
@@ -116,7 +135,7 @@ BROKEN = {
         "built_in_step_up: a number too large given; allowed: a number",
     ],
     "other-format.map.json": [
-        "format: the text 'someone-elses' given; allowed: one of pulleywright-map, pulleywright-build",
+        "format: the text 'someone-elses' given; allowed: one of pulleywright-map, pulleywright-build, pulleywright-trace",
     ],
     "pin-impossible.build.json": [
         "pins[1].changes.engine.over_rev_rpm (pin 'low'): 6000.0 given; allowed: 7000 (the limiter) up",
@@ -227,6 +246,22 @@ BROKEN = {
     "too-many.map.json": [
         "speed_lines[0].points: a list of 2001 given; allowed: a list of 2 to 2000",
         "islands: a list of 101 given; allowed: a list of up to 100",
+    ],
+    "trace-section.map.json": [
+        "trace.picture.width_px: -5 given; allowed: a whole number from 0 to 1e+06",
+        "trace.axes.flow_kind: the text 'weight' given; allowed: one of corrected_mass, mass, volume, or null",
+        "trace.curves[2].kind: the text 'spead_line' given; allowed: one of choke_line, island, speed_line, surge_line",
+        "trace.corners_px: a list of 3 given; allowed: 4 to 24 known points of the picture",
+        "trace.axes.corner_values: 2 values for 3 points given; allowed: one pair of values for each point",
+        "trace.axes.density_kg_m3: 0 given; allowed: a number above 0",
+        "trace.picture_png_base64: the text 'no?' given; allowed: text in base 64",
+        "trace.picture.scale: 0 given; allowed: a number above 0",
+        "trace.curves[0].efficiency: 72 given; allowed: an efficiency as a share (72 % is 0.72)",
+        "trace.curves[0].free_nodes: 2 given; allowed: 0 to 1",
+        "trace.curves[0].breaks: 1 for 2 nodes given; allowed: one for every node where there is a path",
+        "trace.curves[1].corrected_speed_rpm: 4000 given; allowed: nothing for a surge_line",
+        "trace.curves[1].closed: true given; allowed: closed islands only",
+        "trace.curves[1].breaks: a list of 2 given; allowed: rising numbers of points, 0 to 1",
     ],
     "unit.map.csv": [
         "row 1: flow in [cfm] given; allowed: a mass flow (kg/s, g/s, kg/h, lb/min, lb/s, lb/h); cfm is a volume flow, a mass flow is needed",

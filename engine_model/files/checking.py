@@ -12,10 +12,14 @@ from engine_model.files.map_file import map_document_faults
 from engine_model.files.map_record import MAP_FORMAT
 from engine_model.files.reading import describe, read_document
 from engine_model.files.structure import NOTHING
+from engine_model.files.trace_faults import open_draft
+from engine_model.files.trace_record import TRACE_FORMAT
 
 
 def check_file(path: str | os.PathLike[str]) -> tuple[Fault, ...]:
-    """Every fault of a file: a compressor map, a build, or a map's table.
+    """Every fault of a file: a compressor map, a build, a map's table, a draft of a trace.
+
+    What a draft still needs to be a map is told by `engine_model.tracing.checking`.
 
     Parameters
     ----------
@@ -42,5 +46,8 @@ def check_file(path: str | os.PathLike[str]) -> tuple[Fault, ...]:
     if name == BUILD_FORMAT:
         build, faults = open_build(document)
         return faults if build is None else pin_misfits(build)
+    if name == TRACE_FORMAT:
+        return open_draft(document).faults
     value = describe(name) if "format" in content else NOTHING
-    return (*document.faults, Fault("format", value, f"one of {MAP_FORMAT}, {BUILD_FORMAT}"))
+    known = f"one of {MAP_FORMAT}, {BUILD_FORMAT}, {TRACE_FORMAT}"
+    return (*document.faults, Fault("format", value, known))

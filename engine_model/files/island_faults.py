@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, product
 from typing import Any, Final
 
+import numpy as np
+import shapely
 from shapely import LineString, Polygon
 from shapely.validation import explain_validity
 
@@ -14,6 +16,9 @@ from engine_model.errors import Fault
 from engine_model.files.curves import Chart, Floats, line_string, near, polygon
 from engine_model.files.line_faults import share_words
 from engine_model.files.reading import describe
+
+HIDDEN: Final = 0.6
+"""Share of an outline seen from the best place through a lower one [-]; chosen here."""
 
 ISLAND_EFFICIENCY: Final = (0.2, 0.95)
 """Efficiencies of outlines believed [-]; chosen here."""
@@ -69,6 +74,7 @@ def island_faults(document: dict[str, Any], chart: Chart) -> Iterator[Fault]:
             yield fault
     believed = [one for one in outlines if low <= one.efficiency <= high]
     yield from _nesting(believed, crossed)
+    yield from _open_nesting(believed, crossed)
 
 
 def _own_fault(where: str, line: LineString, area: Polygon | None, span: Floats) -> Fault | None:
@@ -111,3 +117,27 @@ def _nesting(outlines: Sequence[_Outline], crossed: set[frozenset[int]]) -> Iter
             names = " or ".join(f"islands[{o.number}]" for o in lower)
             value = f"an outline of {one.efficiency:g} outside that of {lower[0].efficiency:g}"
             yield Fault(f"islands[{one.number}]", value, f"an outline inside {names}")
+
+
+def _open_nesting(outlines: Sequence[_Outline], crossed: set[frozenset[int]]) -> Iterator[Fault]:
+    """Outlines that lie outside one of lower efficiency, where one of the two is cut off.
+
+    From an outline straight to the best place of the map no lower one should stand between.
+    """
+    levels = sorted({one.efficiency for one in outlines})
+    if len(levels) < 2:
+        return
+    below = dict(zip(levels[1:], levels, strict=False))
+    best = [one.line.coords for one in outlines if one.efficiency == levels[-1]]
+    middle = np.vstack([np.asarray(part) for part in best]).mean(axis=0)
+    for one, other in product(outlines, repeat=2):
+        both_closed = one.area is not None and other.area is not None
+        pair = frozenset((one.number, other.number))
+        if other.efficiency != below.get(one.efficiency) or both_closed or pair in crossed:
+            continue
+        points = np.asarray(one.line.coords)
+        rays = shapely.linestrings(np.stack([points, np.broadcast_to(middle, points.shape)], 1))
+        if np.mean(shapely.intersects(rays, other.line)) > HIDDEN:
+            value = f"an outline of {one.efficiency:g} outside that of {other.efficiency:g}"
+            allowed = f"an outline inside islands[{other.number}]"
+            yield Fault(f"islands[{one.number}]", value, allowed)

@@ -11,6 +11,7 @@ from shapely import Point
 from engine_model.errors import Fault
 from engine_model.files.curves import PEN_NOISE, Chart, Curve, Floats, line_string
 from engine_model.files.reading import describe
+from engine_model.files.stacking_faults import stacking_faults
 
 SPEED_RANGE: Final = (2000.0, 6e5)
 """Corrected impeller speeds believed [rpm]; chosen here."""
@@ -37,7 +38,8 @@ def line_faults(document: dict[str, Any], chart: Chart) -> Iterator[Fault]:
     Fault
         One a fault.
     """
-    yield from _speeds(document)
+    speeds = list(_speeds(document))
+    yield from speeds
     for number, line in enumerate(document.get("speed_lines") or ()):
         if line:
             yield from _efficiencies(f"speed_lines[{number}]", line)
@@ -46,6 +48,8 @@ def line_faults(document: dict[str, Any], chart: Chart) -> Iterator[Fault]:
         yield from order
         if not order:
             yield from _second_rise(curve, PEN_NOISE * float(chart.span[1]))
+    if not speeds:
+        yield from stacking_faults(chart)
 
 
 def _speeds(document: dict[str, Any]) -> Iterator[Fault]:

@@ -94,9 +94,10 @@ def load_map_csv(
         },
         "built_in_step_up": built_in_step_up,
     }  # fmt: skip
-    opened = _open(path, heading)
+    name = os.fspath(path)
+    opened = open_table(_text(path), heading, name)
     if opened.faults:
-        raise FileFaultsError(os.fspath(path), opened.faults)
+        raise FileFaultsError(name, opened.faults)
     return map_of(opened.record)
 
 
@@ -124,13 +125,30 @@ def csv_faults(path: str | os.PathLike[str]) -> tuple[Fault, ...]:
         "reference": {"temperature_k": 298.15, "pressure_pa": 1e5},
         "pressure_basis": "total_to_total",
     }
-    return _open(path, heading).faults
+    return open_table(_text(path), heading, os.fspath(path)).faults
 
 
-def _open(path: str | os.PathLike[str], heading: dict[str, Any]) -> Opened:
-    """Map of a table and a heading, or every fault, its rows named."""
-    name = os.fspath(path)
-    text = decode(name, read_bytes(path), mark_allowed=True)
+def _text(path: str | os.PathLike[str]) -> str:
+    return decode(os.fspath(path), read_bytes(path), mark_allowed=True)
+
+
+def open_table(text: str, heading: dict[str, Any], name: str) -> Opened:
+    """Map of a table, or every fault, its rows named.
+
+    Parameters
+    ----------
+    text : str
+        The table.
+    heading : dict
+        What a map's document holds beside its curves.
+    name : str
+        Where the table comes from.
+
+    Returns
+    -------
+    Opened
+        A `MapRecord`, or the faults.
+    """
     try:
         rows = list(_rows(text))
     except csv.Error as error:
@@ -300,6 +318,11 @@ def save_map_csv(
     SaveError
         When the file cannot be written.
     """
+    write_atomically(path, map_to_table(compressor_map, flow_unit).encode("utf-8"))
+
+
+def map_to_table(compressor_map: CompressorMap, flow_unit: str = "kg/s") -> str:
+    """Text of a compressor map as a table of points; flow in a unit such as ``lb/min``."""
     to_si(1.0, flow_unit, "mass_flow")
     document = map_to_document(compressor_map)
     curves = [("speed_line", line["corrected_speed_rpm"], line["points"])
@@ -323,4 +346,4 @@ def save_map_csv(
             table.writerow([*row, ""] if wide and len(row) < 5 else row)
         if here is not None and here == following:
             text.write("\n")
-    write_atomically(path, text.getvalue().encode("utf-8"))
+    return text.getvalue()

@@ -13,6 +13,7 @@ from engine_model.files.curves import Chart, chart_of
 from engine_model.files.island_faults import island_faults
 from engine_model.files.line_faults import limit_faults, line_faults
 from engine_model.files.reading import describe
+from engine_model.files.trace_faults import trace_faults
 from engine_model.units import QUANTITIES, to_si
 
 _TEMPERATURE_RANGE: Final = (233.15, 373.15)
@@ -56,16 +57,10 @@ def map_faults(document: dict[str, Any], where: str = "") -> Iterator[Fault]:
         line_faults(document, chart),
         limit_faults(chart),
         island_faults(document, chart),
-        _trace(document),
+        trace_faults(document.get("trace")),
     ):
         for fault in faults:
             yield replace(fault, where=where + fault.where)
-
-
-def _trace(document: dict[str, Any]) -> Iterator[Fault]:
-    corners = (document.get("trace") or {}).get("corners_px")
-    if corners is not None and len(corners) != 4:
-        yield Fault("trace.corners_px", describe(corners), "four corners of the picture's frame")
 
 
 def _reference(document: dict[str, Any]) -> Iterator[Fault]:

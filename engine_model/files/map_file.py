@@ -49,7 +49,8 @@ def save_map(compressor_map: CompressorMap, path: str | os.PathLike[str]) -> Non
     Parameters
     ----------
     compressor_map : CompressorMap
-        The map.
+        The map. Of how it was traced only what the map itself holds is saved: with all that is
+        needed to take the work up again `engine_model.tracing.trace_file` saves it.
     path : str or path-like
         The file.
 
@@ -159,7 +160,10 @@ def map_of(record: Any) -> CompressorMap:
         trace=None
         if trace is None
         else Trace(
-            trace.picture_sha256, tuple(trace.corners_px), trace.flow_unit, trace.picture_png_base64
+            trace.picture_sha256,
+            tuple(trace.corners_px),
+            trace.flow_unit or "",
+            trace.picture_png_base64,
         ),
     )
 

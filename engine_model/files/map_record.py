@@ -6,13 +6,14 @@ from typing import Annotated, Literal
 
 from msgspec import Meta, Struct, field
 
+from engine_model.files.trace_record import Pair, TraceRecord
+
 MAP_FORMAT = "pulleywright-map"
 VERSION = 1
 
 MOST_CURVES = 100
 MOST_POINTS = 2000
 
-Pair = tuple[float, float]
 Curve = Annotated[list[Pair], Meta(min_length=2, max_length=MOST_POINTS)]
 Reading = Annotated[list[float], Meta(min_length=2, max_length=3)]
 
@@ -62,15 +63,6 @@ class IslandRecord(Struct, forbid_unknown_fields=True, frozen=True, kw_only=True
     efficiency: float
     closed: bool
     points: Annotated[Curve, Meta(description=_POINTS)]
-
-
-class TraceRecord(Struct, forbid_unknown_fields=True, frozen=True, kw_only=True):
-    """How a map was traced from a picture."""
-
-    picture_sha256: str
-    corners_px: list[Pair]
-    flow_unit: str
-    picture_png_base64: str | None = None
 
 
 class MapRecord(Struct, forbid_unknown_fields=True, frozen=True, kw_only=True):

@@ -11,9 +11,15 @@ import msgspec
 from engine_model.files.atomic import write_atomically
 from engine_model.files.build_record import BUILD_FORMAT, BuildRecord
 from engine_model.files.map_record import MAP_FORMAT, MapRecord
+from engine_model.files.trace_faults import DraftRecord
+from engine_model.files.trace_record import TRACE_FORMAT
 
 FOLDER: Final = Path(__file__).parent / "schemas"
-RECORDS: Final[dict[str, Any]] = {MAP_FORMAT: MapRecord, BUILD_FORMAT: BuildRecord}
+RECORDS: Final[dict[str, Any]] = {
+    MAP_FORMAT: MapRecord,
+    BUILD_FORMAT: BuildRecord,
+    TRACE_FORMAT: DraftRecord,
+}
 """Record of every format."""
 
 
