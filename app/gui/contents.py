@@ -145,8 +145,9 @@ def _middle(window: Window) -> QWidget:
     window.places_made = []
     layout.addWidget(window.places, 1)
     preferences = window.preferences
+    window.hints = None
     if not preferences.choices.hints_seen:
-        hints = HintBar()
+        hints = window.hints = HintBar()
         hints.dismissed.connect(lambda: preferences.change(hints_seen=True))
         layout.addWidget(hints)
         # they tell of the Line place

@@ -18,6 +18,7 @@ from app.paths import DEFAULT_SAMPLE, sample_builds
 
 if TYPE_CHECKING:
     from app.gui.document import Document
+    from app.gui.hints import HintBar
     from app.gui.places.line.place import LinePlace
     from app.gui.rail import Rail
     from app.gui.recompute import Recompute
@@ -60,6 +61,7 @@ class Window(QMainWindow):
     work: Work
     new_menu: QMenu
     recent_menu: QMenu
+    hints: HintBar | None
     strips_menu: StripsMenu
     flow_menu: FlowMenu
     text_menu: TextSizeMenu
@@ -134,6 +136,8 @@ class Window(QMainWindow):
         self.reveal_key.setEnabled(on)
         self.rail.setVisible(not on)
         self.menuBar().setVisible(not on)
+        if self.hints is not None:
+            self.hints.setVisible(not on and not self.preferences.choices.hints_seen)
         self._look()
 
     def _look(self, *_: object) -> None:
