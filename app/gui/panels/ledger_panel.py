@@ -60,6 +60,7 @@ class LedgerPanel(QWidget):
         self._items: dict[Key, QTreeWidgetItem] = {}
         self._entries: dict[Key, Entry] = {}
         self._looks: dict[Key, tuple[str, str, str, bool]] = {}
+        self._seen: dict[Key, tuple[Entry, str, bool]] = {}
         self.banner = QLabel()
         self.banner.setWordWrap(True)
         self.banner.setObjectName("banner")
@@ -97,6 +98,7 @@ class LedgerPanel(QWidget):
             icon.addPixmap(pixmap, QIcon.Mode.Selected)  # Qt would tint it
             self._icons[state] = icon
         self._looks.clear()
+        self._seen.clear()
         for item in self._items.values():
             item.setData(0, Qt.ItemDataRole.UserRole + 1, None)
         if self._snapshot is not None:
@@ -176,6 +178,7 @@ class LedgerPanel(QWidget):
         for key in sorted(set(self._items) - set(self._entries), key=len, reverse=True):
             item = self._items.pop(key)
             self._looks.pop(key, None)
+            self._seen.pop(key, None)
             parent = item.parent()
             if parent is None:
                 self.tree.takeTopLevelItem(self.tree.indexOfTopLevelItem(item))
@@ -184,6 +187,11 @@ class LedgerPanel(QWidget):
 
     def _fill(self, key: Key, title: str, entry: Entry, *, is_old: bool = False) -> None:
         self._entries[key] = entry
+        # while a slider is dragged the other days' entries are the very ones shown
+        seen = self._seen.get(key)
+        if seen is not None and seen[0] is entry and seen[1] == title and seen[2] == is_old:
+            return
+        self._seen[key] = entry, title, is_old
         words = state_words(entry)
         look = title, words, entry.state, is_old
         if self._looks.get(key) == look:
