@@ -9,7 +9,7 @@ from html import escape
 
 from app.fields import FIELD, Units, show
 from engine_model.inputs import Build
-from engine_model.matching import count_inputs
+from engine_model.line_judging import count_inputs
 from engine_model.studies.sensitivity import Sensitivity, ranked
 
 MOST = 3

@@ -13,7 +13,7 @@ from app.gui.recompute import Recompute
 from app.gui.widgets.field_row import FieldRow
 from app.present.headline import headline_of
 from engine_model.errors import InputError
-from engine_model.matching import count_inputs
+from engine_model.line_judging import count_inputs
 from engine_model.studies.sensitivity import Sensitivity, derived_value
 
 FEEDS = ("engine.", "inlet.", "exhaust.", "blower.", "cooler.kind")
