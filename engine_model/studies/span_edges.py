@@ -39,6 +39,10 @@ CAUTION = 1.0
 """A division is looked at again where a share is nearer to its bound than this many times what
 the course of the share leaves open."""
 
+ROUGH = 0.03
+"""A division with an edge is looked at again where what is left open is more than this much of
+the change over it."""
+
 UsedOf = Callable[[Floats, Indices], Floats]
 """Shares used [-] of diameters [m] (pulleys, days picked): (limits, pulleys, days picked)."""
 
@@ -228,11 +232,14 @@ def _unclear(one: _Samples) -> Bools:
         curvature = np.diff(slope) / (x[2:] - x[:-2])
         # a parabola lies a quarter of this off its chord; the change tells how far off it is
         bent = _widest(np.abs(curvature), 2, cells) * width**2
-        rough = _widest(np.abs(np.diff(curvature)), 3, cells) * width**2
+        rough = _widest(np.abs(np.diff(curvature)), 5, cells) * width**2
         turns = _widest(slope[:, 1:] * slope[:, :-1] < 0.0, 2, cells) > 0.0
         gap = np.abs(used - 1.0)
         near = np.fmin(gap[:, 1:], gap[:, :-1])
         doubtful = (near < CAUTION * rough) | (turns & (near < CAUTION * bent))
+        over = used > OVER_FROM
+        # one crossing is seen; a rough course may cross three times
+        doubtful |= (over[:, 1:] != over[:, :-1]) & (rough > ROUGH * np.abs(np.diff(used)))
     blank = np.isnan(used)
     return np.asarray(np.any(doubtful | (blank[:, 1:] != blank[:, :-1]), axis=0))
 
