@@ -45,7 +45,7 @@ STEP = 0.03
 BEYOND = 2e-7
 """How far beyond an edge its entry is made [m]."""
 
-SAME = 1e-9
+SAME = 1e-7
 """Edges nearer than this are the same [m]."""
 
 _AS_ASKED = WorstCase()
