@@ -46,6 +46,11 @@ def days_words(days: Sequence[str], every: int) -> str:
     return f"{', '.join(days)} days"
 
 
+def _days_short(days: Sequence[str], every: int) -> str:
+    some = 1 < len(days) < every
+    return f"{len(days)} of {every} days" if some else days_words(days, every)
+
+
 def _case_words(case: str) -> str:
     return "" if case == AS_BUILT else f", {case}"
 
@@ -147,6 +152,7 @@ def _limit_cells(row: LimitRow, span: PulleySpan, units: Units) -> list[tuple[st
     if not row.allowed:
         return [(title, "none", "", "none", "")]
     found = []
+    every = len({bar.day for bar in span.bars if bar.case == row.case})
     for number, one in enumerate(row.allowed):
         ends = []
         texts = inward(one.low, one.high, units)
@@ -154,8 +160,7 @@ def _limit_cells(row: LimitRow, span: PulleySpan, units: Units) -> list[tuple[st
             if stop is None:
                 ends += [NOTHING, ""]
             else:
-                every = len(span.days) if row.case == AS_BUILT else 0
-                ends += [text, days_words(stop.days, every)]
+                ends += [text, _days_short(stop.days, every)]
         found.append((title if number == 0 else "  and", *ends))
     return found
 

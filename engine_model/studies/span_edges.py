@@ -29,11 +29,9 @@ TOLERANCE = 1e-7
 MOST_STEPS = 16
 """Steps of a search; where the share jumps they leave the edge within some nanometres."""
 
-PIECES = 6
-"""Pieces of a division that is looked at again."""
-
-LOOKS = 2
-"""How often divisions are looked at again; what is not judged begins within 0.1 % of a pulley."""
+PIECES = (6, 4)
+"""Pieces of a division, each time that unclear ones are looked at again; what is not judged then
+begins within 0.1 % of a pulley."""
 
 CAUTION = 1.0
 """A division is looked at again where a share is nearer to its bound than this many times what
@@ -158,8 +156,8 @@ def find_tracks(used_of: UsedOf, grid: Floats, used: Floats) -> tuple[tuple[Trac
     limits, _, days = used.shape
     samples = [_Samples(grid, np.asarray(used[:, :, k])) for k in range(days)]
     widest = np.inf
-    for _ in range(LOOKS):
-        samples = _look_again(used_of, samples, widest)
+    for pieces in PIECES:
+        samples = _look_again(used_of, samples, widest, pieces)
         # next only what has just been cut
         widest = 0.5 * float(np.min(np.diff(grid)))
     over = [_changes(_excess(one.used) > 0.0) for one in samples]
@@ -252,13 +250,15 @@ def _widest(values: NDArray[Any], count: int, cells: int) -> Floats:
     return np.asarray(np.max([known[:, k : k + cells] for k in range(count)], axis=0))
 
 
-def _look_again(used_of: UsedOf, samples: list[_Samples], widest: float) -> list[_Samples]:
+def _look_again(
+    used_of: UsedOf, samples: list[_Samples], widest: float, pieces: int
+) -> list[_Samples]:
     """Samples with the unclear divisions narrower than a width [m] cut into pieces."""
     more = []
     for one in samples:
         cells = np.flatnonzero(_unclear(one) & (np.diff(one.diameters) < widest))
         left, width = one.diameters[cells], np.diff(one.diameters)[cells]
-        shares = np.arange(1, PIECES) / PIECES
+        shares = np.arange(1, pieces) / pieces
         more.append((left[:, None] + width[:, None] * shares).ravel())
     days = np.array([k for k, x in enumerate(more) if x.size], dtype=np.intp)
     if days.size == 0:
