@@ -87,7 +87,7 @@ def span_headline(span: PulleySpan, units: Units = "si") -> list[str]:
 
 
 def _listed(days: Sequence[str]) -> str:
-    return f"the {days[0]} day" if len(days) == 1 else f"the days {', '.join(days)}"
+    return f"the {days[0]} day" if len(days) == 1 else f"the days {'; '.join(days)}"
 
 
 def inward(low: float, high: float, units: Units = "si") -> tuple[str, str]:
