@@ -15,6 +15,7 @@ Value = float | int | str | None | tuple[tuple[float, float], ...]
 PRACTICE: Final = "common practice, no source"
 CHOSEN: Final = "chosen here, no source"
 USER: Final = "a figure of the engine or part: enter yours"
+ENGINE: Final = "a figure of the engine: enter yours; spread of a tenth, chosen here, no source"
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,7 @@ _D = Default
 
 _ROWS: tuple[Default, ...] = (
     # engine: figures of an invented 3.2-litre six stand in until the user's are typed
-    _D("engine.displacement", 3.2e-3, "volume", 5e-5, 0.03, 2e-5, USER),
+    _D("engine.displacement", 3.2e-3, "volume", 5e-5, 0.03, 3e-4, ENGINE),
     _D("engine.cylinders", 6, "integer", 1, 24, 0.0, USER),
     _D("engine.stroke", None, "length", 0.02, 0.3, 0.003, "derived: square engine", (), True),
     _D("engine.compression_ratio", 9.8, "dimensionless", 5.0, 20.0, 0.2, USER),
@@ -74,9 +75,9 @@ _ROWS: tuple[Default, ...] = (
         (),
         True,
     ),
-    _D("engine.stock_torque", 310.0, "torque", 5.0, 3000.0, 6.0, USER),
+    _D("engine.stock_torque", 310.0, "torque", 5.0, 3000.0, 30.0, ENGINE),
     _D("engine.stock_torque_speed", 3900.0, "speed", 500.0, 15000.0, 150.0, USER),
-    _D("engine.stock_power", 170e3, "power", 2e3, 1.5e6, 3.4e3, USER),
+    _D("engine.stock_power", 170e3, "power", 2e3, 1.5e6, 17e3, ENGINE),
     _D("engine.stock_power_speed", 6200.0, "speed", 1000.0, 18000.0, 100.0, USER),
     _D("engine.stock_fuel", "petrol", "choice", origin=PRACTICE, choices=FUEL_NAMES),
     _D("engine.stock_mixture", 0.88, "dimensionless", 0.70, 1.5, 0.02, PRACTICE),

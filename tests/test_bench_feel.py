@@ -160,17 +160,24 @@ def test_words_that_come_and_go_move_nothing(qtbot, window):
     qtbot.waitUntil(lambda: not line.words.isVisible(), timeout=2000)
 
 
-def test_hints_float_over_the_work(qtbot, window):
-    from app.gui.hints import HintBar
+def test_hints_stand_under_the_work_and_cover_nothing(qtbot, window):
+    from app.gui.hints import HINTS, HintBar
 
     (hints,) = window.findChildren(HintBar)
     assert hints.isVisible()
-    before = window.line.geometry()
-    assert hints.geometry().bottom() <= window.centralWidget().height()
+    first = hints.geometry()
+    for words in HINTS:
+        assert words in hints._words.text()
+        assert hints.geometry() == first
+        assert first.top() > window.places.geometry().bottom()
+        assert first.bottom() <= window.centralWidget().height()
+        assert hints._words.height() >= hints._words.heightForWidth(hints._words.width())
+        if words is not HINTS[-1]:
+            hints.next.click()
+            settle(window)
     hints.enough.click()
     settle(window)
     assert not hints.isVisible()
-    assert window.line.geometry() == before
     assert window.preferences.choices.hints_seen
 
 

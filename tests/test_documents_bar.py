@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 from app.gui.document import Document
 from app.gui.journal import Journal
 from app.gui.recovery_bar import Notice, RecoveryBar, age_words
-from app.gui.safety import Safety
+from app.gui.safety import LEFT_WORDS, Safety
 from engine_model.files.build_file import load_build
 
 SAMPLE = Path(__file__).parent.parent / "sample_maps" / "road-six.build.json"
@@ -222,9 +222,13 @@ def test_take_it_up(bench, start, tmp_path):
     build, dead = leave_behind(tmp_path / "j")
     document, safety, person = start()
     assert bench.bar.text.text() == (
-        "A build was open when the program stopped: Road six, just now."
+        f"A build was open when the program stopped: Road six, just now. {LEFT_WORDS}"
     )
     assert words(bench.bar) == ["Take it up", "Leave it", "Discard"]
+    take, leave, discard = (button.toolTip() for button in bench.bar.buttons)
+    assert "next start" in leave
+    assert "for good" in discard
+    assert take not in ("", leave, discard)
     person.answer = False  # the open build is not given up
     press(bench.bar, "Take it up")
     assert document.build == BUILD
@@ -268,14 +272,14 @@ def test_its_file_is_named_and_later_writing_of_it_is_told(qtbot, bench, start, 
     start()
     assert bench.bar.text.text() == (
         "A build was open when the program stopped: Road six, just now, "
-        "unsaved changes of a.build.json."
+        f"unsaved changes of a.build.json. {LEFT_WORDS}"
     )
     press(bench.bar, "Leave it")
     path.write_bytes(path.read_bytes() + b"\n")
     document, _, _ = start()
     assert bench.bar.text.text() == (
         "A build was open when the program stopped: Road six, just now, "
-        "unsaved changes of a.build.json (which was written since)."
+        f"unsaved changes of a.build.json (which was written since). {LEFT_WORDS}"
     )
     press(bench.bar, "Take it up")
     assert document.build == build

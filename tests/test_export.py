@@ -16,6 +16,7 @@ from app.gui.export_dialog import SCALES, ExportChoice
 from app.gui.places.line.chart_export import ALL_STRIPS, MAP, charts_of
 from app.present.caption import caption_rows
 from app.present.pins import pinned_build
+from app.present.sentences import CAUTIONS
 from app.present.series import US_CHARTS, strips_csv, strips_of
 from engine_model.matching import match
 from engine_model.units import to_si
@@ -144,7 +145,12 @@ def test_the_strips_csv_is_the_match_with_pins_as_columns(window, tmp_path):
     QApplication.processEvents()
     window.work.exporting.write(ExportChoice(ALL_STRIPS, "csv"), tmp_path / "a.csv")
     header, rows = table((tmp_path / "a.csv").read_text(encoding="utf-8"))
-    numbers = np.array([[float(v or "nan") for v in row] for row in rows])
+    # of what, and that they are estimates, at the end of every row
+    assert header[-4:] == ["build", "day", "written", "caution"]
+    assert {tuple(row[-4:-1]) for row in rows} == {("Road six (invented)", "mild", "2031-03-09")}
+    assert {row[-1] for row in rows} == {CAUTIONS["general"]}
+    header = header[:-4]
+    numbers = np.array([[float(v or "nan") for v in row[:-4]] for row in rows])
     where = {name: k for k, name in enumerate(header)}
     assert len(where) == len(header)
     assert all(name.endswith("]") for name in header)

@@ -62,7 +62,7 @@ def test_the_keys_export_the_chart_with_the_focus(window, qtbot, asked, tmp_path
     assert asked.shown[2].startswith(window.document.build.title.split()[0])
     image = QImage(str(tmp_path / "mine.png"))
     assert image.width() == window.line.map.viewport().width()
-    assert said(window) == "Written: mine.png"
+    assert said(window) == f"Written: mine.png in {tmp_path}"
     assert told == []
     window.activateWindow()
     window.line.strips.setFocus()

@@ -6,7 +6,7 @@ import re
 import pytest
 
 from app.fields import FIELD, UnitChoice
-from app.present.headline import counts_of, headline_of, name_of
+from app.present.headline import ASSUMED, counts_of, headline_of, name_of
 from engine_model.inputs import INPUT_PATHS, Build, Drive
 from engine_model.studies.sensitivity import Sensitivity, studied_inputs
 
@@ -29,7 +29,7 @@ FOUND = (
 def test_three_inputs_by_size():
     head = headline_of(UNBLOWN, FOUND)
     assert head.text == (
-        f"{counts_of(UNBLOWN)}; these three matter most: driveline loss (±8.2 kW at the wheel), "
+        f"{counts_of(UNBLOWN)}; at the wheel these matter most: driveline loss (±8.2 kW), "
         "cooler effectiveness (±3.0 kW), VE temperature exponent (±2.1 kW)"
     )
     assert head.paths == (
@@ -37,8 +37,9 @@ def test_three_inputs_by_size():
         "cooler.effectiveness",
         "engine.ve_temperature_exponent",
     )
-    assert re.findall(r'href="([^"]+)"', head.markup) == list(head.paths)
-    assert re.sub(r"<[^>]+>", "", head.markup) == head.text
+    assert re.findall(r'href="([^"]+)"', head.markup) == [ASSUMED, *head.paths]
+    lines = re.sub(r"<a[^>]*>|</a>", "", head.markup).split("<br>")
+    assert f"{lines[0]} {', '.join(lines[1:])}" == head.text
     assert "inlet air over the day: ±0.3 kW" in head.detail.splitlines()
     assert "nan" not in head.detail
 
@@ -46,7 +47,7 @@ def test_three_inputs_by_size():
 def test_us_units():
     # 1 hp = 745.699872 W (550 ft lbf/s, exact): 8226 W = 11.03 hp, 3000 W = 4.02 hp
     head = headline_of(UNBLOWN, FOUND, "us")
-    assert "(±11.0 hp at the wheel), cooler effectiveness (±4.0 hp)" in head.text
+    assert "most: driveline loss (±11.0 hp), cooler effectiveness (±4.0 hp)" in head.text
     mixed = UnitChoice("si", (("power", "hp"),))
     assert headline_of(UNBLOWN, FOUND, mixed) == head
 
@@ -56,11 +57,11 @@ def test_basis_and_day_of_the_target():
         {"target.power": 2e5, "target.basis": "flywheel", "target.day": "hot"}
     )
     head = headline_of(build, FOUND)
-    assert "driveline loss (±8.2 kW at the flywheel)" in head.text
+    assert "at the flywheel these matter most: driveline loss (±8.2 kW)" in head.text
     assert "on the hot day" in head.detail
     # without a power promised the wheel's is studied, on the day shown
     head = headline_of(build.with_value("target.power", None), FOUND)
-    assert "(±8.2 kW at the wheel)" in head.text
+    assert "at the wheel these matter most: driveline loss (±8.2 kW)" in head.text
     assert "on the day shown" in head.detail
 
 
@@ -81,10 +82,10 @@ def test_inputs_given_since_are_left_out():
         (FOUND[3:4], "; none of them moves the power"),
         # less than the last decimal shown
         ((effect("driveline.loss", -30.0),), "; none of them moves the power"),
-        (FOUND[:1], "; this one matters most: inlet air over the day (±0.3 kW at the wheel)"),
+        (FOUND[:1], "; at the wheel this one matters most: inlet air over the day (±0.3 kW)"),
         (
             FOUND[:2],
-            "; these two matter most: driveline loss (±8.2 kW at the wheel), "
+            "; at the wheel these two matter most: driveline loss (±8.2 kW), "
             "inlet air over the day (±0.3 kW)",
         ),
     ],

@@ -13,7 +13,6 @@ import pytest
 from PySide6.QtWidgets import QMenu
 
 from app.gui.new_build import (
-    NewBuildPanel,
     fill_new_menu,
     new_build_from_sample,
     new_customer_build,
@@ -79,23 +78,30 @@ def test_a_map_is_used_as_one_step(chooser, document):
     assert document.build == START
 
 
-def test_step_up_typed_for_the_former_blower_goes_back_to_the_maps(chooser, document):
+def test_what_was_typed_for_the_former_blower_stays_unless_the_tick_is_taken_away(
+    chooser, document
+):
     document.edit_many(
         {"blower.step_up": 3.1, "blower.maximum_impeller_speed": 70e3}, "Former blower"
     )
     chooser.choose("sample frame-95-large")
     assert chooser.keep.isVisible()
-    assert not chooser.keep.isChecked()
+    assert chooser.keep.isChecked()
+    assert "70000 rpm (typed), as before; the map's is" in chooser.limits.text()
+    chooser.keep.setChecked(False)
+    assert "(the map's), was 70000 rpm; step-up" in chooser.limits.text()
     chooser.use.click()
+    assert "(the map's), was 70000 rpm" in chooser.limits.text()
     build = document.build
     assert (build.blower.step_up, build.blower.maximum_impeller_speed) == (None, None)
     assert not {"blower.step_up", "blower.maximum_impeller_speed"} & build.given
     assert build.blower.gear_ratio == build.blower.compressor_map.built_in_step_up
     document.undo.undo()
     chooser.choose("sample frame-95-large")
-    chooser.keep.setChecked(True)
+    assert chooser.keep.isChecked()
     chooser.use.click()
     assert document.build.blower.step_up == 3.1
+    assert document.build.blower.maximum_impeller_speed == 70e3
     assert "blower.step_up" in document.build.given
 
 
@@ -159,18 +165,6 @@ def test_a_copy_of_a_sample_is_the_sample_under_another_title():
     build = new_build_from_sample("road-six", "Red six")
     assert build == replace(START, title="Red six")
     assert new_build_from_sample("road-six").title == f"{START.title} (copy)"
-
-
-def test_the_panel_makes_what_it_says(hosted, qtbot):
-    panel = hosted(NewBuildPanel())
-    panel.title.setText("Blue wagon")
-    with qtbot.waitSignal(panel.made) as made:
-        panel.make.click()
-    assert made.args == [new_customer_build("Blue wagon")]
-    panel.start.setCurrentIndex(panel.start.findData("tow-eight"))
-    with qtbot.waitSignal(panel.made) as made:
-        panel.make.click()
-    assert made.args == [new_build_from_sample("tow-eight", "Blue wagon")]
 
 
 def test_the_menu_makes_every_kind(qtbot):

@@ -240,21 +240,23 @@ def test_rows_hold_values_and_differences(compared):
         return present[k], present[k + 1], pin[k], pin[k + 1]
 
     powers = [max(line.wheel_power_w) / HP for line in (here, there)]
-    change = f"{powers[1] - powers[0]:+.1f}"
+    # as both are shown, so that a reader's own sum agrees
+    change = f"{round(powers[1], 1) - round(powers[0], 1):+.1f}"
     assert cells("Wheel power [hp]") == (f"{powers[0]:.1f}", "", f"{powers[1]:.1f}", change)
     kelvin = [line.manifold_temperature_k[-1] for line in (here, there)]
     shown = [(k - 273.15) * 1.8 + 32.0 for k in kelvin]
     # a difference of temperatures has no zero to shift: 1.8 degF a kelvin
-    change = f"{1.8 * (kelvin[1] - kelvin[0]):+.1f}"
+    change = f"{round(shown[1], 1) - round(shown[0], 1):+.1f}"
+    assert float(change) == pytest.approx(1.8 * (kelvin[1] - kelvin[0]), abs=0.1)
     expected = (f"{shown[0]:.1f}", "", f"{shown[1]:.1f}", change)
     assert cells("Charge temperature at limiter [°F]") == expected
     psi = [line.boost_gauge_pa[-1] / 6894.757293168 for line in (here, there)]
-    expected = (f"{psi[0]:.1f}", "", f"{psi[1]:.1f}", f"{psi[1] - psi[0]:+.1f}")
+    expected = (f"{psi[0]:.1f}", "", f"{psi[1]:.1f}", f"{round(psi[1], 1) - round(psi[0], 1):+.1f}")
     assert cells("Boost at limiter [psi]") == expected
     k = head.index("used [%]")
     used = [100.0 * f.tightest.used for f in figures]
     assert (present[k], pin[k]) == tuple(f"{u:.0f}" for u in used)
-    assert pin[k + 1] == f"{used[1] - used[0]:+.0f}"
+    assert pin[k + 1] == f"{round(used[1]) - round(used[0]):+.0f}"
     assert pin[head.index("day")] == figures[1].tightest.day
     assert pin[head.index(TIGHTEST) + 1] == figures[1].tightest.state
 

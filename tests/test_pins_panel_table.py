@@ -19,7 +19,6 @@ from engine_model.matching import match
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 PULLEY = "drive.blower_pulley_diameter"
-LONGEST_SLICE = 0.060
 
 
 def test_copy_as_text(bench, qtbot):

@@ -8,16 +8,12 @@ import os
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
-import json
-import shutil
-import subprocess
-import sys
 import time
-from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QPoint, QSettings
 from PySide6.QtWidgets import QApplication
+from real_screen import Screen, needs_screen
 
 from app.gui.document import Document
 from app.gui.preferences import Preferences
@@ -25,85 +21,22 @@ from app.gui.window import Window
 from app.paths import sample_builds
 from engine_model import load_build
 
-ROOT = Path(__file__).parent.parent
-pytestmark = [
-    pytest.mark.long,
-    pytest.mark.skipif(
-        not (shutil.which("Xvfb") and shutil.which("xdotool")), reason="needs Xvfb and xdotool"
-    ),
-]
+pytestmark = [pytest.mark.long, needs_screen]
 
 
-class Screen:
-    """A program on a screen of its own, with mouse and keys."""
-
-    def __init__(self, folder):
-        read, write = os.pipe()
-        self.server = subprocess.Popen(
-            ["Xvfb", "-displayfd", str(write), "-screen", "0", "2600x1500x24"],
-            pass_fds=[write], stderr=subprocess.DEVNULL,
-        )  # fmt: skip
-        os.close(write)
-        self.display = ":" + os.read(read, 20).decode().strip()
-        os.close(read)
-        self.folder = folder
-        config = folder / "config" / "Pulleywright"
-        config.mkdir(parents=True)
-        (config / "Pulleywright.conf").write_text("[General]\n")
-        self.environment = {
-            **os.environ,
-            "DISPLAY": self.display,
-            "QT_QPA_PLATFORM": "xcb",
-            "XDG_CONFIG_HOME": str(folder / "config"),
-            "XDG_DATA_HOME": str(folder / "data"),
-            "PYTHONPATH": str(ROOT),
-        }
-        self.program = subprocess.Popen(
-            [sys.executable, "-m", "app"], env=self.environment, cwd=folder,
-            stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
-        )  # fmt: skip
-
-    def do(self, *words):
-        done = subprocess.run(
-            ["xdotool", *map(str, words)], env=self.environment, capture_output=True, text=True,
-            timeout=30, check=True,
-        )  # fmt: skip
-        return done.stdout.strip()
-
-    def drag(self, start, stop, steps=12):
-        self.do("mousemove", *start, "mousedown", 1)
-        for k in range(1, steps + 1):
-            x = round(start[0] + (stop[0] - start[0]) * k / steps)
-            self.do("mousemove", x, stop[1], "sleep", 0.02)
-        self.do("mouseup", 1)
+class BuildScreen(Screen):
+    """The program, and what it did to the build."""
 
     def build(self):
         """The unsaved build as the journal holds it."""
-        files = list(self.folder.rglob("*.journal.json"))
-        if not files:
-            return None
-        try:
-            return json.loads(files[0].read_text())
-        except json.JSONDecodeError:
-            return None
+        return self.journal(".journal.json")
 
     def pulley(self):
         held = self.build()
         return None if held is None else _find(held, "blower_pulley_diameter_m")
 
-    def wait(self, what, seconds=15.0):
-        end = time.monotonic() + seconds
-        while time.monotonic() < end:
-            if what():
-                return
-            time.sleep(0.05)
-        raise AssertionError(f"not within {seconds} s; pulley {self.pulley()}")
-
-    def close(self):
-        self.program.terminate()
-        self.told = self.program.communicate(timeout=10)[0].decode()
-        self.server.terminate()
-        self.server.wait(timeout=10)
+    def state(self):
+        return f"pulley {self.pulley()}"
 
 
 def _find(held, key):
@@ -145,7 +78,7 @@ def places(qtbot, tmp_path):
 
 
 def test_dragged_typed_themed_and_resized(tmp_path, places):
-    screen = Screen(tmp_path)
+    screen = BuildScreen(tmp_path)
     try:
         window = screen.do("search", "--sync", "--onlyvisible", "--name", "Road six").split()[0]
         time.sleep(1.0)
@@ -158,6 +91,7 @@ def test_dragged_typed_themed_and_resized(tmp_path, places):
         screen.wait(lambda: screen.pulley() in (None, first))
         screen.drag(*places["boost"])
         screen.wait(lambda: screen.pulley() not in (None, first))
+        time.sleep(1.0)  # the journal follows the end of the drag
         after_boost = screen.pulley()
         assert after_boost < first
         screen.do("mousemove", *places["box"], "click", "--repeat", 3, 1)

@@ -161,9 +161,7 @@ def test_another_reference_state():
     assert found.speed_lines[0].efficiency == (0.6, 0.7)
     assert (found.reference_temperature, found.reference_pressure) == (298.15, 100e3)
     assert found.maximum_speed == 150e3  # a mechanical limit is no corrected speed
-    assert found.provenance.text == (
-        "a note; reference state changed from 302.6 K and 96000 Pa"
-    )
+    assert found.provenance.text == ("a note; reference state changed from 302.6 K and 96000 Pa")
 
 
 def test_the_change_goes_back_and_none_is_none():

@@ -8,8 +8,6 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 import functools
 import math
-import statistics
-import time
 
 import pytest
 from PySide6.QtCore import Qt
@@ -305,18 +303,3 @@ def test_copy(panel, qtbot):
     qtbot.keyClick(panel.tree, Qt.Key.Key_C, Qt.KeyboardModifier.ControlModifier)
     assert QGuiApplication.clipboard().text().count("Source: ") == item.parent().childCount()
     assert panel.as_text().startswith("Why: boost\n\n0 Day")
-
-
-def test_showing_is_fast(panel, qtbot):
-    several = [steps_at(3000.0 + 100.0 * i) for i in range(12)]
-    for unfold in (False, True):
-        if unfold:
-            for _ in range(4):
-                panel.next_station()
-        times = []
-        for steps in several:
-            begin = time.perf_counter()
-            panel.show_steps(steps, "si", "x")
-            times.append(time.perf_counter() - begin)
-            qtbot.wait(1)
-        assert statistics.median(times) < 4e-3

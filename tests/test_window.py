@@ -14,6 +14,7 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QApplication, QMessageBox
 
 from app.gui.document import Document
+from app.gui.hints import HintBar
 from app.gui.new_build import new_customer_build
 from app.gui.preferences import Shelf
 from app.gui.window import Window
@@ -296,3 +297,24 @@ def test_undo_and_redo_say_what_they_act_on(open_window):
         replace(window.document.build, pins=(pin,)), frozenset({"pins"}), f"Pin {pin.name}"
     )
     assert undo.text() == "&Undo pin cold && hot"
+
+
+def test_hints_stand_under_the_line_place_only(open_window, preferences):
+    preferences.change(hints_seen=False)
+    window = open_window()
+    settle(window)
+    (hints,) = window.findChildren(HintBar)
+    assert hints.isVisible()
+    window.rail.show_place("trace")
+    assert not hints.isVisible()
+    window.rail.show_place("line")
+    assert hints.isVisible()
+    window.set_classroom(True)
+    assert not hints.isVisible()
+    window.set_classroom(False)
+    assert hints.isVisible()
+    hints.enough.click()
+    window.rail.show_place("trace")
+    window.rail.show_place("line")
+    assert not hints.isVisible()
+    window.places_by_key["trace"].end()

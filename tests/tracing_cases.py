@@ -60,9 +60,7 @@ def trace_of(compressor_map, frame=FRAME, scale=POUND_PER_MINUTE, **changes):
     if compressor_map.choke_line is not None:
         curves.append(curve("choke_line", None, compressor_map.choke_line, **how))
     for island in compressor_map.islands:
-        curves.append(
-            curve("island", island.efficiency, island.points, island.closed, 9, **how)
-        )
+        curves.append(curve("island", island.efficiency, island.points, island.closed, 9, **how))
     said = {
         "reference_temperature": compressor_map.reference_temperature,
         "reference_pressure": compressor_map.reference_pressure,

@@ -27,16 +27,24 @@ OVER = 15.0
 
 
 def ticks_between(low: float, high: float, pixels: float, spacing: float) -> list[float]:
-    """Round values between two ends, about so many pixels apart.
+    """Round values between two ends, about so many pixels apart; two at least, where there are.
 
     Examples
     --------
     >>> ticks_between(0.0, 1.0, 300.0, 60.0)
     [0.0, 0.2, 0.4, 0.6, 0.8, 1.0]
+    >>> ticks_between(1500.0, 6800.0, 180.0, 135.0)
+    [2000.0, 4000.0, 6000.0]
     """
-    step = nice_step(high - low, max(1, int(pixels / spacing)))
-    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
-    return [round(k * step, 12) for k in range(first, last + 1)]
+    parts = max(1, int(pixels / spacing))
+    values: list[float] = []
+    for more in range(3):
+        step = nice_step(high - low, parts + more)
+        first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+        values = [round(k * step, 12) for k in range(first, last + 1)]
+        if len(values) > 1:
+            break
+    return values
 
 
 def tick_decimals(step: float) -> int:
@@ -65,6 +73,7 @@ class QuietAxis(pg.AxisItem):  # type: ignore[misc]
         self.enableAutoSIPrefix(False)
         self._spacing = PIXELS_A_TICK[side] if spacing is None else spacing
         self._most = MOST_TICKS[side] if most is None else most
+        self._scale = 1.0
         self.last = math.inf
         self._words = ""
         # a tick of no length would be drawn as a dot, whatever its pen
@@ -73,7 +82,8 @@ class QuietAxis(pg.AxisItem):  # type: ignore[misc]
 
     def ticks(self, low: float, high: float, pixels: float) -> list[float]:
         """Round values of the ticks between two ends."""
-        return ticks_between(low, high, pixels, max(self._spacing, pixels / self._most))
+        spacing = max(self._spacing * self._scale, pixels / self._most)
+        return ticks_between(low, high, pixels, spacing)
 
     def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
         """Ticks of one level."""
@@ -81,7 +91,8 @@ class QuietAxis(pg.AxisItem):  # type: ignore[misc]
         if high <= low:
             return []
         values = self.ticks(low, high, size)
-        return [(values[1] - values[0] if len(values) > 1 else high - low, values)]
+        # one value alone has the digits that write it: the span would have too many
+        return [(values[1] - values[0] if len(values) > 1 else sum(values), values)]
 
     def tickStrings(self, values: Sequence[float], scale: float, spacing: float) -> list[str]:
         """Plain numbers, all with the same digits."""
@@ -93,11 +104,13 @@ class QuietAxis(pg.AxisItem):  # type: ignore[misc]
         ]
 
     def set_words(self, text: str, palette: Palette) -> None:
-        """Set label and colours."""
+        """Set label, colours and the size of the texts."""
+        self._scale = palette.text_scale
+        self.setStyle(tickFont=font(palette.sized(AXIS_TEXT)))
         self.setPen(QPen(Qt.PenStyle.NoPen))
         self.setTextPen(pen(palette.text))
         self._words = text
-        style = {"color": palette.text, "font-size": f"{AXIS_LABEL}px"}
+        style = {"color": palette.text, "font-size": f"{round(palette.sized(AXIS_LABEL))}px"}
         self.setLabel(html.escape(text) or None, **style)
         self.showLabel(bool(text))
         self.resizeEvent()  # puts the new words in the middle
@@ -105,9 +118,10 @@ class QuietAxis(pg.AxisItem):  # type: ignore[misc]
     def boundingRect(self) -> QRectF:
         """Return its own place and the room for the outermost numbers, clear of the plot."""
         place: QRectF = self.rect()
+        over = OVER * self._scale
         if self.orientation == "left":
-            return place.adjusted(CLEAR, -OVER, -CLEAR, OVER)
-        return place.adjusted(-OVER, CLEAR, OVER, 0.0)
+            return place.adjusted(CLEAR, -over, -CLEAR, over)
+        return place.adjusted(-over, CLEAR, over, 0.0)
 
     def wheelEvent(self, event: Any) -> None:
         """Leave the wheel to the page."""

@@ -130,6 +130,29 @@ class Metrics:
         return self._widths[text]
 
 
+def wrapped(text: str, metrics: Metrics, room: float, most: int = 3) -> list[str]:
+    """Lines of a text that fit a width, parted at spaces; what is too much ends in "…"."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and metrics.width(longer) <= room:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    if len(lines) > most:
+        lines = [*lines[: most - 1], " ".join(lines[most - 1 :])]
+    return [cut(line, metrics, room) for line in lines]
+
+
+def cut(line: str, metrics: Metrics, room: float) -> str:
+    """Text that fits a width, with "…" where it was cut."""
+    if metrics.width(line) <= room:
+        return line
+    while len(line) > 1 and metrics.width(f"{line}…") > room:
+        line = line[:-1]
+    return f"{line}…"
+
+
 class Part(Protocol):
     """One thing on a layer: laid out when the frame changes, then drawn as often as needed."""
 

@@ -14,7 +14,7 @@ from PySide6.QtGui import QColor, QImage, QImageWriter, QPainter
 from PySide6.QtSvg import QSvgGenerator
 from PySide6.QtWidgets import QGraphicsView
 
-from app.chart_tools.canvas import Metrics, font
+from app.chart_tools.canvas import Metrics, cut, font, wrapped
 from app.chart_tools.strokes import Stroke
 from engine_model.files.atomic import write_atomically
 
@@ -43,11 +43,14 @@ class Caption:
         Colour of the words, "#rrggbb".
     key : tuple of (Stroke, str)
         Strokes of the picture with what they are, before the rows.
+    text_scale : float
+        Size of the words over the usual. [-]
     """
 
     rows: tuple[str, ...]
     colour: str
     key: tuple[tuple[Stroke, str], ...] = ()
+    text_scale: float = 1.0
 
 
 class _Placed:
@@ -56,10 +59,12 @@ class _Placed:
     def __init__(self, caption: Caption | None, width: float) -> None:
         self._colour = "" if caption is None else caption.colour
         self._lines: list[tuple[str, Metrics]] = []
-        bold, plain = Metrics(font(12, bold=True)), Metrics(font(11))
+        scale = 1.0 if caption is None else caption.text_scale
+        bold, plain = Metrics(font(12 * scale, bold=True)), Metrics(font(11 * scale))
         for k, row in enumerate(() if caption is None else caption.rows):
             metrics = plain if k else bold
-            self._lines += [(text, metrics) for text in _wrapped(row, metrics, width)]
+            texts = wrapped(row, metrics, width - 2.0 * MARGIN, MOST_LINES)
+            self._lines += [(text, metrics) for text in texts]
         self._key: list[tuple[float, float, Stroke, str]] = []
         self._plain = plain
         tall = self._lay_key(() if caption is None else caption.key, width)
@@ -72,7 +77,7 @@ class _Placed:
         metrics, room = self._plain, width - 2.0 * MARGIN
         left, line = 0.0, 0
         for stroke, name in key:
-            text = _cut(name, metrics, room - KEY_LINE - SPACE)
+            text = cut(name, metrics, room - KEY_LINE - SPACE)
             wide = KEY_LINE + SPACE + metrics.width(text)
             if left and left + wide > room:
                 left, line = 0.0, line + 1
@@ -97,29 +102,6 @@ class _Placed:
             painter.setFont(metrics.font)
             painter.drawText(QPointF(MARGIN, below + metrics.ascent), text)
             below += metrics.height
-
-
-def _wrapped(text: str, metrics: Metrics, width: float) -> list[str]:
-    """Lines of a text that fit a width, parted at spaces; what is too much ends in "…"."""
-    room = width - 2.0 * MARGIN
-    lines: list[str] = []
-    for word in text.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and metrics.width(longer) <= room:
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    if len(lines) > MOST_LINES:
-        lines = [*lines[: MOST_LINES - 1], " ".join(lines[MOST_LINES - 1 :])]
-    return [_cut(line, metrics, room) for line in lines]
-
-
-def _cut(line: str, metrics: Metrics, room: float) -> str:
-    if metrics.width(line) <= room:
-        return line
-    while len(line) > 1 and metrics.width(f"{line}…") > room:
-        line = line[:-1]
-    return f"{line}…"
 
 
 def _draw(painter: QPainter, views: Sequence[QGraphicsView], scale: float) -> float:

@@ -55,7 +55,7 @@ class Ghosts:
 
     def __init__(self, palette: Palette) -> None:
         self._palette = palette
-        self._metrics = Metrics(font(11))
+        self._metrics = Metrics(font(palette.sized(11)))
         self.lines: tuple[tuple[LineSeries, str], ...] = ()
         self.numbers: tuple[int, ...] = ()
         self.corner: Callable[[], float] = lambda: 12.0
@@ -110,8 +110,8 @@ class OperatingLinePart:
 
     def __init__(self, palette: Palette) -> None:
         self._palette = palette
-        self._ticks = Metrics(font(11))
-        self._limit = Metrics(font(11, bold=True))
+        self._ticks = Metrics(font(palette.sized(11)))
+        self._limit = Metrics(font(palette.sized(11), bold=True))
         self.series: LineSeries | None = None
         self.marks: tuple[Mark, ...] = ()
         self.avoid: Callable[[], Sequence[Box]] = tuple
@@ -123,11 +123,12 @@ class OperatingLinePart:
         self._bar: tuple[QPointF, QPointF] | None = None
         self._signs: list[tuple[float, float, str]] = []
         self.texts: list[Text] = []
+        self.names_limiter = False
 
     def lay_out(self, frame: Frame) -> None:
         """Line, ticks and texts in pixels."""
         self._lines, self._dots, self._signs, self.texts = [], [], [], []
-        self._bar = None
+        self._bar, self.names_limiter = None, False
         series = self.series
         if series is None:
             return
@@ -175,6 +176,7 @@ class OperatingLinePart:
         ]
         box = placer.place(candidates)
         if box is not None:
+            self.names_limiter = True
             self.texts.append(Text(text, box, self._limit, self._palette.text, backing))
 
     def draw(self, painter: QPainter) -> None:
@@ -211,10 +213,11 @@ class CursorPart:
 
     def __init__(self, palette: Palette) -> None:
         self._palette = palette
-        self._metrics = Metrics(font(12, bold=True))
+        self._metrics = Metrics(font(palette.sized(12), bold=True))
         self.series: LineSeries | None = None
         self.engine_speed = float("nan")
         self.avoid: Callable[[], Sequence[Box]] = tuple
+        self.limiter_is_named: Callable[[], bool] = lambda: False
         self._at: tuple[float, float] | None = None
         self._text: Text | None = None
 
@@ -227,6 +230,8 @@ class CursorPart:
         if not (math.isfinite(x) and math.isfinite(y)):
             return
         self._at = x, y
+        if abs(self.engine_speed - self.series.limiter) < 0.5 and self.limiter_is_named():
+            return  # the text of the limiter stands there already
         words = f"{self.engine_speed:.0f} rpm"
         wide, tall = self._metrics.width(words), self._metrics.height
         placer = Placer(frame.width, frame.height, 1.0, list(self.avoid()))
@@ -260,7 +265,7 @@ class Readout:
 
     def __init__(self, palette: Palette) -> None:
         self._palette = palette
-        self._metrics = Metrics(font(12))
+        self._metrics = Metrics(font(palette.sized(12)))
         self.rows: tuple[str, ...] = ()
         self.corner: Callable[[], float] = lambda: 12.0
 

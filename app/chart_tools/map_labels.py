@@ -9,11 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtGui import QPainter, QPolygonF
 
-from app.chart_tools.canvas import Frame, Metrics, font, pen, polygon
+from app.chart_tools.canvas import Frame, Metrics, font, pen, polygon, wrapped
 from app.chart_tools.palette import Palette
-from app.chart_tools.parts import HATCH_DEPTH, Text
+from app.chart_tools.parts import HATCH_DEPTH, Text, backing_of
 from app.chart_tools.placing import Box, Placer, centred, cut_out, refined
-from app.present.series import MapSeries, Outline
+from app.present.series import LineSeries, MapSeries, Outline, SpeedLine
 
 Floats = NDArray[np.float64]
 
@@ -21,6 +21,12 @@ VALUE_TEXT, SPEED_TEXT, SIDE_TEXT, TITLE_TEXT = 11, 11, 13, 13
 CORNER = 12.0
 TURN = math.radians(12.0)
 """How far the row of values turns off the ridge, towards the choke side."""
+
+LEAST_TITLE = 120.0
+"""Width that the title may take in any case [px]."""
+
+WAYS_BACK = 12
+"""Places tried for the speed of a line that leaves the view, from its end backwards."""
 
 _NEAR = 24
 SIDE_GAP = HATCH_DEPTH + 4.0
@@ -39,15 +45,16 @@ class MapLines:
 
     def __init__(self, series: MapSeries, palette: Palette) -> None:
         self._series, self._palette = series, palette
-        self._values = Metrics(font(VALUE_TEXT))
-        self._speeds = Metrics(font(SPEED_TEXT, bold=True))
-        self._sides = Metrics(font(SIDE_TEXT, italic=True))
-        self._title = Metrics(font(TITLE_TEXT, bold=True))
+        self._values = Metrics(font(palette.sized(VALUE_TEXT)))
+        self._speeds = Metrics(font(palette.sized(SPEED_TEXT), bold=True))
+        self._sides = Metrics(font(palette.sized(SIDE_TEXT), italic=True))
+        self._title = Metrics(font(palette.sized(TITLE_TEXT), bold=True))
         self._outlines: list[QPolygonF] = []
         self.texts: list[Text] = []
         self.placer = Placer(0.0, 0.0)
         self.title_box = Box(0.0, 0.0, 0.0, 0.0)
-        self._speed_points = np.empty(0), np.empty(0)
+        self.line: LineSeries | None = None
+        self._speed_points = self._line_points = np.empty(0), np.empty(0)
 
     def lay_out(self, frame: Frame) -> None:
         """Place title, sides, speeds, then the values on the outlines."""
@@ -62,6 +69,7 @@ class MapLines:
         if lines:
             x, y = zip(*lines, strict=True)
             self._speed_points = np.concatenate(x), np.concatenate(y)
+        self._line_points = self._points_of_line(frame)
         for outline in reversed(self._series.outlines):
             self._place_value(frame, outline)
 
@@ -86,6 +94,12 @@ class MapLines:
         if self._series.speed_lines:
             words = "speed lines: corrected speed in 1000 rpm"
             rows.append((words, self._values, self._palette.faint_text))
+        room = self._room_for_title(frame, sum(metrics.height for _, metrics, _ in rows))
+        rows = [
+            (part, metrics, colour)
+            for words, metrics, colour in rows
+            for part in wrapped(words, metrics, room)
+        ]
         height = sum(metrics.height for _, metrics, _ in rows)
         widest = max(metrics.width(words) for words, metrics, _ in rows)
         self.title_box = Box(CORNER, CORNER, widest, height)
@@ -98,14 +112,32 @@ class MapLines:
             self.texts.append(Text(words, box, metrics, colour))
             top += metrics.height
 
+    def _room_for_title(self, frame: Frame, height: float) -> float:
+        """Pixels from the corner to the surge side, as far down as the block reaches."""
+        x, y = frame.x(self._series.surge[0]), frame.y(self._series.surge[1])
+        beside = x[(y > 0.0) & (y < CORNER + 1.5 * height) & (x > 0.0)]
+        nearest = float(beside.min()) - SIDE_GAP if beside.size else frame.width
+        return max(min(nearest, frame.width) - 2.0 * CORNER, LEAST_TITLE)
+
+    def _points_of_line(self, frame: Frame) -> tuple[Floats, Floats]:
+        """Points of the operating line in pixels, close together."""
+        line = self.line
+        if line is None:
+            return np.empty(0), np.empty(0)
+        good = np.isfinite(line.flow) & np.isfinite(line.ratio)
+        if good.sum() < 2:
+            return np.empty(0), np.empty(0)
+        return refined(frame.x(line.flow[good]), frame.y(line.ratio[good]), 3.0)
+
     def _place_speeds(self, frame: Frame) -> None:
-        """Corrected speeds at the choke ends, outside the hatch."""
+        """Corrected speeds at the choke ends, outside the hatch, or where lines leave the view."""
         metrics = self._speeds
         ends = [frame.point(*end) for end in zip(*self._series.choke, strict=True)]
         last = self._series.speed_lines[-1] if self._series.speed_lines else None
         for line in reversed(self._series.speed_lines):
             x, y = frame.point(float(line.flow[-1]), float(line.ratio[-1]))
             if not (-20.0 <= x <= frame.width and 0.0 <= y <= frame.height):
+                self._place_at_visible_end(frame, line)
                 continue
             angle = _outward(ends, x, y)
             wide, tall = metrics.width(line.label), 0.86 * metrics.height
@@ -116,12 +148,25 @@ class MapLines:
                 down = math.sin(angle) * (gap + 0.5 * tall)
                 candidates.append(centred(x + across, y + down, wide, tall))
                 right = centred(x + gap + 0.5 * wide, y, wide, tall)
-                # the top one carries the unit: beside its line, clear of the fall
+                # the top one stands beside its line, clear of the fall
                 candidates.insert(0 if not far and line is last else len(candidates), right)
             box = self.placer.place(candidates)
             if box is not None:
                 colour = self._palette.speed_line
                 self.texts.append(Text(line.label, box, metrics, colour))
+
+    def _place_at_visible_end(self, frame: Frame, line: SpeedLine) -> None:
+        """Corrected speed on its line, as near the choke end as the view reaches."""
+        metrics = self._speeds
+        wide, tall = metrics.width(line.label), 0.86 * metrics.height
+        x, y = refined(frame.x(line.flow), frame.y(line.ratio), 3.0)
+        seen = np.flatnonzero((x > 0.0) & (x < frame.width) & (y > 0.0) & (y < frame.height))
+        places = seen[::-4][:WAYS_BACK].tolist()
+        boxes = [centred(float(x[k]), float(y[k]), wide, tall) for k in places]
+        box = self.placer.place(boxes)
+        if box is not None:
+            backing = backing_of(self._palette.canvas)
+            self.texts.append(Text(line.label, box, metrics, self._palette.speed_line, backing))
 
     def _place_side(
         self,
@@ -191,10 +236,15 @@ class MapLines:
         return middle, angle + TURN
 
     def _clear_first(self, boxes: list[Box]) -> list[Box]:
-        """Boxes that no speed line crosses before those that one does; the near ones only."""
-        x, y = self._speed_points
-        clear = [box for box in boxes[:_NEAR] if not box.holds(x, y).any()]
-        return clear + [box for box in boxes if box not in clear]
+        """Boxes that no line crosses, then those that a speed line does, then the rest.
+
+        The near ones only; the operating line is the one of the last rest.
+        """
+        (x, y), (along, up) = self._speed_points, self._line_points
+        off_line = [box for box in boxes[:_NEAR] if not box.grown(3.0).holds(along, up).any()]
+        clear = [box for box in off_line if not box.holds(x, y).any()]
+        first = clear + [box for box in off_line if box not in clear]
+        return first + [box for box in boxes if box not in first]
 
 
 def _outward(ends: Sequence[tuple[float, float]], x: float, y: float) -> float:

@@ -59,7 +59,7 @@ def oklab_ramp(first: Lab, last: Lab, steps: int = RAMP_STEPS) -> tuple[str, ...
 
 @dataclass(frozen=True, slots=True)
 class Palette:
-    """Every colour a chart uses, as "#rrggbb".
+    """Every colour a chart uses, as "#rrggbb", and the size of its texts over the usual.
 
     ``clear``, ``close``, ``over`` and ``blank`` are the four states of a limit; ``ghosts`` are
     taken in turn by the pins; ``ramp`` runs from low to high efficiency.
@@ -87,6 +87,11 @@ class Palette:
     blank: str
     ghosts: tuple[str, ...]
     ramp: tuple[str, ...]
+    text_scale: float = 1.0
+
+    def sized(self, pixels: float) -> float:
+        """Pixels that grow with the texts [px]."""
+        return pixels * self.text_scale
 
     def shade(self, share: float) -> str:
         """Colour of the ramp at a share of its length, 0 to 1."""

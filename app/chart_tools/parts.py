@@ -91,6 +91,17 @@ class Curves:
             painter.drawPolyline(line)
 
 
+def map_curves(series: MapSeries, palette: Palette) -> Curves:
+    """Speed lines and limits of a map."""
+    thin, light = pen(palette.speed_line, 1.0), pen(palette.speed_line, 1.0, (3.0, 3.0), 150)
+    limit, beyond = pen(palette.limit, 1.6), pen(palette.limit, 1.0, (4.0, 4.0), 130)
+    curves = [(line.fall_flow, line.fall_ratio, light) for line in series.speed_lines]
+    curves += [(line.flow, line.ratio, thin) for line in series.speed_lines]
+    curves += [(*series.surge_below, beyond), (*series.choke_below, beyond)]
+    curves += [(*series.surge, limit), (*series.choke, limit)]
+    return Curves(curves)
+
+
 def finite_runs(x: Floats, y: Floats) -> list[tuple[int, int]]:
     """Runs of two or more points without a nan: (start, stop) of each."""
     good = np.isfinite(x) & np.isfinite(y)
@@ -255,6 +266,7 @@ __all__ = [
     "draw_dial",
     "finite_runs",
     "hatch_strokes",
+    "map_curves",
     "path_of",
     "polygon",
 ]

@@ -12,12 +12,23 @@ from PySide6.QtGui import QColor
 
 from app.chart_tools.axis import QuietAxis
 from app.chart_tools.canvas import Layer
+from app.chart_tools.palette import Palette
 
 FIXED, MOVING = 0.0, 10.0
 """Order of the two layers."""
 
 FOOT_PIXELS, SIDE_PIXELS = 37, 58
-"""Height of a bottom axis and width of a left one, the same in all charts."""
+"""Height of a bottom axis and width of a left one, the same in all charts, at the usual text."""
+
+
+def foot_of(palette: Palette) -> int:
+    """Height of a bottom axis [px]."""
+    return round(palette.sized(FOOT_PIXELS))
+
+
+def side_of(palette: Palette) -> int:
+    """Width of a left axis [px]."""
+    return round(palette.sized(SIDE_PIXELS))
 
 
 class BarePlot:
@@ -66,9 +77,11 @@ class BarePlot:
         """Set both ranges at once, without padding."""
         self.box.setRange(xRange=x, yRange=y, padding=0.0, disableAutoRange=True)
 
-    def set_ground(self, colour: str) -> None:
-        """Colour the plot's ground."""
-        self.fixed.ground = QColor(colour)
+    def set_look(self, palette: Palette) -> None:
+        """Colour the plot's ground, and give the axes the room that their texts need."""
+        self.fixed.ground = QColor(palette.canvas)
+        self.left.setWidth(side_of(palette))
+        self.bottom.setHeight(foot_of(palette))
 
     def refresh(self, *_: object) -> None:
         """Lay both layers out again."""

@@ -84,6 +84,12 @@ class Drawn:
         self._lines.resize(len(ends))
         self._lines.ndarray()[:] = ends
 
+    def crosses(self, left: float, top: float, wide: float, tall: float) -> bool:
+        """Whether a point of a curve that runs to the right lies in a rectangle."""
+        first, last = self._x.searchsorted((left, left + wide))
+        inside = self._y[first:last]
+        return bool(inside.size) and bool(((inside > top) & (inside < top + tall)).any())
+
     def draw(self, painter: QPainter) -> None:
         """Draw it."""
         if on_screen(painter):

@@ -8,12 +8,12 @@ from typing import Any
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QPointF, QSize, Qt, Signal
+from PySide6.QtCore import QPointF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from app.chart_tools.axis import Grid, QuietAxis
-from app.chart_tools.canvas import Part, pen
+from app.chart_tools.canvas import Part
 from app.chart_tools.line_parts import (
     CursorPart,
     Ghosts,
@@ -23,15 +23,21 @@ from app.chart_tools.line_parts import (
 )
 from app.chart_tools.map_labels import MapLines
 from app.chart_tools.palette import LIGHT, Palette
-from app.chart_tools.parts import Bands, Curves, Hatch
+from app.chart_tools.parts import Bands, Hatch, map_curves
 from app.chart_tools.placing import Box
-from app.chart_tools.plot import FOOT_PIXELS, SIDE_PIXELS, BarePlot
-from app.present.series import LineSeries, MapSeries
+from app.chart_tools.plot import BarePlot
+from app.present.series import LineSeries, MapSeries, lowered, ranges_around
 
 ReadoutWords = Callable[[float, float], Sequence[str]]
 
 CLICK_REACH, CLICK_SLACK = 16.0, 4.0
 """How near the line a click must be, and how little the mouse may move in a click [px]."""
+
+SETTLED_MS = 150
+"""How long the line stands still before the values on the outlines make way for it [ms]."""
+
+ROOM_BELOW = 26.0
+"""Pixels under a pressure ratio of 1 for the speeds along the choke line, at the usual text."""
 
 EMPTY_RANGES = (0.0, 1.0), (1.0, 3.0)
 NO_MAP = "no compressor map"
@@ -70,8 +76,6 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self.ci.layout.setContentsMargins(4, 8, 12, 4)
         self.ci.layout.setSpacing(0)
         self._bottom, self._left = QuietAxis("bottom"), QuietAxis("left")
-        self._left.setWidth(SIDE_PIXELS)
-        self._bottom.setHeight(FOOT_PIXELS)
         self._plot = BarePlot(self.ci, 0, 0, self._bottom, self._left, 1, mouse=True)
         self._box, self._fixed, self._moving = (
             self._plot.box,
@@ -79,9 +83,15 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
             self._plot.moving,
         )
         self._lines: MapLines | None = None
+        self._is_zoomed = False
+        # the map is drawn anew for it: not with every step of a key or the wheel
+        self._settling = QTimer(self, singleShot=True, interval=SETTLED_MS)
+        self._settling.timeout.connect(self.settle)
         self._make_parts()
         self.fit()
+        self._box.sigRangeChangedManually.connect(self._on_zoom)
         self._box.sigRangeChanged.connect(self._plot.refresh)
+        self._box.sigResized.connect(self.fit_line_if_outside)
         self._box.sigResized.connect(self._plot.refresh)
 
     # what is shown
@@ -132,6 +142,7 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         """Change all colours."""
         self._palette = palette
         self._make_parts()
+        self.fit_line_if_outside()
         self._plot.refresh()
 
     @property
@@ -170,6 +181,7 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
 
     def fit(self) -> None:
         """Show the whole map, and the line where it leaves the map."""
+        self._is_zoomed = False
         flow, ratio = EMPTY_RANGES
         if self._map is not None:
             flow, ratio = self._map.flow_range, self._map.ratio_range
@@ -181,37 +193,42 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
             minXRange=0.02 * flow[1],
             minYRange=0.02 * (ratio[1] - ratio[0]),
         )
-        self._set_ranges(flow, ratio)
         self.fit_line_if_outside()
+        self.settle()
 
-    def fit_line_if_outside(self) -> None:
-        """Widen the ranges where the line leaves them."""
-        series = self._series
-        if series is None:
-            return
-        good = np.isfinite(series.flow) & np.isfinite(series.ratio)
-        if not good.any():
-            return
-        (left, right), (bottom, top) = self._box.viewRange()
-        flow, ratio = series.flow[good], series.ratio[good]
-        wide, tall = 0.04 * (right - left), 0.05 * (top - bottom)
-        new_right = max(right, float(flow.max()) + wide if flow.max() > right else right)
-        new_top = max(top, float(ratio.max()) + tall if ratio.max() > top else top)
-        new_left = float(flow.min()) - wide if flow.min() < left else left
-        new_bottom = float(ratio.min()) - tall if ratio.min() < bottom else bottom
-        if (new_left, new_right, new_bottom, new_top) != (left, right, bottom, top):
-            self._set_ranges((new_left, new_right), (new_bottom, new_top))
+    def fit_line_if_outside(self, *_: object) -> None:
+        """Ranges of the map, wider where the line leaves it; those of the user's zoom stay."""
+        if self._lines is not None and self._lines.line is not self._series:
+            self._settling.start()
+        if not self._is_zoomed:
+            flow, ratio = EMPTY_RANGES
+            if self._map is not None:
+                room = self._palette.sized(ROOM_BELOW)
+                share = room / max(self._box.rect().height(), 4.0 * room)
+                flow, ratio = self._map.flow_range, lowered(self._map.ratio_range, share)
+            self._set_ranges(*ranges_around(self._series, flow, ratio))
+
+    def settle(self) -> None:
+        """Let the values on the outlines make way for the line as it is now."""
+        self._settling.stop()
+        if self._lines is not None and self._lines.line is not self._series:
+            self._lines.line = self._series
+            self._fixed.refresh()
+
+    def _on_zoom(self, *_: object) -> None:
+        self._is_zoomed = True
 
     def _set_ranges(self, flow: tuple[float, float], ratio: tuple[float, float]) -> None:
-        self._plot.set_ranges(flow, ratio)
-        self._plot.refresh()
+        if [list(flow), list(ratio)] != self._box.viewRange():
+            self._plot.set_ranges(flow, ratio)
+            self._plot.refresh()
 
     # parts
 
     def _make_parts(self) -> None:
         palette = self._palette
         self.setBackground(palette.background)
-        self._plot.set_ground(palette.canvas)
+        self._plot.set_look(palette)
         series = self._map
         axes = None if series is None else series.axes
         self._bottom.set_words(NO_MAP if axes is None else axes.flow_label, palette)
@@ -220,10 +237,11 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._lines = None
         if series is not None:
             self._lines = MapLines(series, palette)
+            self._lines.line = self._series
             parts.append(Bands(series, palette))
         parts.append(Grid(self._bottom, self._left, palette, alpha=170))
         if series is not None and self._lines is not None:
-            parts += [_map_curves(series, palette), self._lines]
+            parts += [map_curves(series, palette), self._lines]
             for curve, side in ((series.surge, -1.0), (series.choke, 1.0)):
                 parts.append(Hatch(*curve, side, palette.limit, self._lines.level_boxes))
         self._ghosts, self._line = Ghosts(palette), OperatingLinePart(palette)
@@ -235,6 +253,7 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._line.marks, self._line.avoid = self._marks, self._map_boxes
         self._cursor.engine_speed = self._cursor_speed
         self._cursor.avoid = self._all_boxes
+        self._cursor.limiter_is_named = lambda: self._line.names_limiter
         self._fixed.set_parts([*parts, self._ghosts])
         self._moving.set_parts([self._line, self._cursor, self._readout])
 
@@ -327,14 +346,3 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
             return math.nan
         nearest = int(np.nanargmin(far))
         return float(series.engine_speed[nearest]) if far[nearest] <= CLICK_REACH else math.nan
-
-
-def _map_curves(series: MapSeries, palette: Palette) -> Curves:
-    """Speed lines and limits of a map."""
-    thin, light = pen(palette.speed_line, 1.0), pen(palette.speed_line, 1.0, (3.0, 3.0), 150)
-    limit, beyond = pen(palette.limit, 1.6), pen(palette.limit, 1.0, (4.0, 4.0), 130)
-    curves = [(line.fall_flow, line.fall_ratio, light) for line in series.speed_lines]
-    curves += [(line.flow, line.ratio, thin) for line in series.speed_lines]
-    curves += [(*series.surge_below, beyond), (*series.choke_below, beyond)]
-    curves += [(*series.surge, limit), (*series.choke, limit)]
-    return Curves(curves)

@@ -12,69 +12,14 @@ from PySide6.QtCore import QPointF, QSize, Qt, Signal
 from PySide6.QtGui import QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
-from app.chart_tools.axis import MOST_STRIP_TICKS, STRIP_PIXELS_A_TICK, Grid, QuietAxis
+from app.chart_tools.axis import MOST_STRIP_TICKS, STRIP_PIXELS_A_TICK, QuietAxis
 from app.chart_tools.palette import LIGHT, Palette
-from app.chart_tools.plot import FOOT_PIXELS, SIDE_PIXELS, BarePlot
-from app.chart_tools.strip_limits import HEADER, LimitTexts, StripBounds, StripTarget
-from app.chart_tools.strip_parts import ReferenceCurves, StripCurves, StripHeader, without_verdict
+from app.chart_tools.plot import BarePlot, foot_of, side_of
+from app.chart_tools.strip_parts import without_verdict
+from app.chart_tools.strip_plot import StripPlot
 from app.present.series import StripSeries
 
 GAP = 4
-
-
-class StripPlot:
-    """One strip: its plot, layers and parts; made once, then given new series."""
-
-    def __init__(self, plot: BarePlot, lowest: bool) -> None:
-        self.plot, self.lowest = plot, lowest
-        self.box, self.fixed, self.moving = plot.box, plot.fixed, plot.moving
-        self.bottom, self.left = plot.bottom, plot.left
-        self.series: StripSeries | None = None
-        self.value_range = (0.0, 1.0)
-        self.speed_range = (0.0, 1.0)
-
-    def make_parts(self, palette: Palette) -> None:
-        """New parts in a palette's colours, with what they showed before."""
-        self.plot.set_ground(palette.canvas)
-        self.left.set_words("", palette)
-        self.bounds, self.reference = StripBounds(palette), ReferenceCurves(palette)
-        self.target, self.curves = StripTarget(palette), StripCurves(palette)
-        self.header = StripHeader(palette)
-        grid = Grid(self.bottom, self.left, palette)
-        self.fixed.set_parts([grid, self.reference, self.bounds])
-        texts = LimitTexts(self.bounds, self.target)
-        self.moving.set_parts([self.target, self.curves, texts, self.header])
-
-    def show(self, series: StripSeries | None) -> None:
-        """Show a series; ranges stay."""
-        self.series = series
-        self.target.series = self.curves.series = self.header.series = series
-        bounds = () if series is None else series.bounds
-        if bounds != self.bounds.bounds:
-            self.bounds.bounds = bounds
-            self.fixed.refresh()
-        self.moving.refresh()
-
-    def show_reference(
-        self, stock: tuple[StripSeries, ...], ghosts: tuple[tuple[int, StripSeries], ...]
-    ) -> None:
-        """Show the stock engine and the ghosts, each with its number."""
-        same = len(ghosts) == len(self.reference.ghosts) and all(
-            a[0] == b[0] and a[1] is b[1]
-            for a, b in zip(ghosts, self.reference.ghosts, strict=False)
-        )
-        if not same or [id(s) for s in stock] != [id(s) for s in self.reference.stock]:
-            self.reference.stock, self.reference.ghosts = stock, ghosts
-            self.fixed.refresh()
-
-    def set_ranges(self) -> None:
-        """Ranges as last chosen, with room for the header at the top."""
-        low, high = self.value_range
-        tall = max(self.box.rect().height(), HEADER + 20.0)
-        top = low + (high - low) * tall / (tall - HEADER)
-        self.left.last = high + 1e-9 * abs(high)
-        self.plot.set_ranges(self.speed_range, (low, top))
-        self.plot.refresh()
 
 
 class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
@@ -162,6 +107,11 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         return (*stock, *self._ghosts)
 
     @property
+    def stock(self) -> tuple[StripSeries, ...]:
+        """The stock engine's strips."""
+        return self._stock
+
+    @property
     def ghost_names(self) -> tuple[tuple[int, str], ...]:
         """Numbers, which choose the strokes, and names of what is kept for comparison."""
         return tuple(zip(self._numbers, (name for _, name in self._ghosts), strict=True))
@@ -195,8 +145,10 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
             one.make_parts(palette)
             self._label(one)
         self._show()
+        self._share_height()
         for one in self._plots:
-            one.fixed.refresh()
+            # the header is as tall as its texts
+            one.set_ranges()
 
     def set_covered(self, covered: bool) -> None:
         """Leave out what tells the answers: values, numbers of the upright axes, what is short."""
@@ -222,9 +174,11 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         for one, strip in zip(self._plots, self._series, strict=True):
             ranges = [strip.value_range]
             ranges += [other.value_range for other, _ in self._others(strip)]
-            one.value_range = min(r[0] for r in ranges), max(r[1] for r in ranges)
-            one.speed_range = low - room, high + room
-            one.set_ranges()
+            values = min(r[0] for r in ranges), max(r[1] for r in ranges)
+            speeds_shown = low - room, high + room
+            if (values, speeds_shown) != (one.value_range, one.speed_range):
+                one.value_range, one.speed_range = values, speeds_shown
+                one.set_ranges()
 
     def minimumSizeHint(self) -> QSize:
         """Return the least size that can be read."""
@@ -248,9 +202,7 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
             lowest = index + self._columns >= len(self._series)
             bottom = QuietAxis("bottom")
             left = QuietAxis("left", STRIP_PIXELS_A_TICK, MOST_STRIP_TICKS)
-            left.setWidth(SIDE_PIXELS)
             left.setStyle(showValues=not self._covered)
-            bottom.setHeight(FOOT_PIXELS)
             foot = self.rows if lowest else None
             plot = BarePlot(self.ci, row, 2 * column, bottom, left, foot, mouse=False)
             one = StripPlot(plot, lowest)
@@ -262,7 +214,7 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
 
     def _share_height(self) -> None:
         """Give all plots the same height; the lowest row has its axis besides."""
-        spare = self.viewport().height() - 8 - FOOT_PIXELS - GAP * self.rows
+        spare = self.viewport().height() - 8 - foot_of(self._palette) - GAP * self.rows
         for row in range(self.rows):
             self.ci.layout.setRowFixedHeight(row, max(24.0, spare / self.rows))
 
@@ -297,10 +249,10 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
                     if other.key == strip.key and other.unit == strip.unit
                 ),
             )
-            # the first strip names what the faint lines are; they are the same in all
+            # the first strip names the pins, which are in all; the stock engine is in some
             if one is self._plots[0]:
                 one.header.ghosts = self.ghost_names
-                one.header.has_stock = bool(self._stock)
+            one.header.has_stock = bool(one.reference.stock)
             one.header.engine_speed, one.header.is_covered = self._cursor, self._covered
             one.show(without_verdict(strip) if self._covered else strip)
 
@@ -330,7 +282,7 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         for one in self._plots:
             pixel = one.box.mapFromScene(scene)
             size = one.box.rect()
-            beside = -SIDE_PIXELS <= pixel.x() <= size.width()
+            beside = -side_of(self._palette) <= pixel.x() <= size.width()
             if one.series is not None and beside and 0.0 <= pixel.y() <= size.height():
                 return one.series.key
         return ""

@@ -15,7 +15,7 @@ from app.fields.display import (
     unit_of,
     units_of,
 )
-from app.fields.lists import read_list, write_list
+from app.fields.lists import read_list, try_list, write_list
 from app.fields.reading import check_range, read_value, write_value
 from app.fields.table import DAY_FIELDS, FIELD, FIELDS, Field
 from app.fields.table_values import (
@@ -52,6 +52,7 @@ __all__ = [
     "show",
     "step_of",
     "system_of",
+    "try_list",
     "unit_of",
     "units_of",
     "write_list",

@@ -47,6 +47,9 @@ _QUANTITIES = {"boost": "pressure", "altitude": "length", "share": "dimensionles
 NOTHING = "--"
 """Text of a number that cannot be computed."""
 
+LEFT_OUT = {"power": ("W",)}
+"""Units of a kind that nobody in a shop would choose."""
+
 LEAST_DECIMALS, MOST_DECIMALS = -2, 5
 """Decimals outside which a unit is too fine or too coarse for a kind and not offered."""
 
@@ -127,7 +130,8 @@ def unit_of(kind: str, units: Units = "si") -> str:
 def units_of(kind: str) -> tuple[str, ...]:
     """Symbols of the units in which a kind may be shown."""
     symbols = (unit.symbol for unit in QUANTITIES[quantity_of(kind)].units)
-    return tuple(s for s in symbols if LEAST_DECIMALS <= _decimals(kind, s) <= MOST_DECIMALS)
+    known = (symbol for symbol in symbols if symbol not in LEFT_OUT.get(kind, ()))
+    return tuple(s for s in known if LEAST_DECIMALS <= _decimals(kind, s) <= MOST_DECIMALS)
 
 
 def _size(kind: str, symbol: str) -> float:

@@ -23,20 +23,34 @@ def read_list(text: str, quantity: str, label: str, low: float, high: float) -> 
     InputError
         With the list's label, the item at fault and what is allowed.
     """
+    values, faults = try_list(text, quantity, label, low, high)
+    if faults:
+        raise faults[0]
+    return values
+
+
+def try_list(
+    text: str, quantity: str, label: str, low: float, high: float
+) -> tuple[tuple[float, ...], tuple[InputError, ...]]:
+    """SI values of a typed list as :func:`read_list`, and what is wrong, in the order typed."""
     items = [item.strip() for item in _PART.split(text) if item.strip()]
     unit = ""
     found: set[float] = set()
+    faults: list[InputError] = []
     for item in reversed(items):
-        if _BARE.fullmatch(item) and unit:
-            parsed = parse_quantity(f"{item} {unit}", quantity, field=label)
-        else:
-            parsed = parse_quantity(item, quantity, field=label)
+        typed = f"{item} {unit}" if _BARE.fullmatch(item) and unit else item
+        try:
+            parsed = parse_quantity(typed, quantity, field=label)
+        except InputError as error:
+            faults.append(error)
+            continue
         unit = parsed.unit_symbol
         if not low <= parsed.value_si <= high:
             ends = (f"{float(from_si(end, unit, quantity)):.4g} {unit}" for end in (low, high))
-            raise InputError(label, item, " to ".join(ends))
+            faults.append(InputError(label, item, " to ".join(ends)))
+            continue
         found.add(round(parsed.value_si, 12))
-    return tuple(sorted(found))
+    return tuple(sorted(found)), tuple(reversed(faults))
 
 
 def write_list(values: Sequence[float], kind: str, units: Units = "si") -> str:

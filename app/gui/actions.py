@@ -45,6 +45,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow("open_file", "&Open…", "&File", "Ctrl+O", "open", tip="Open a build", bar=True),
     ActionRow("save_file", "&Save", "&File", "Ctrl+S", "save", tip="Save the build", bar=True),
     ActionRow("save_file_as", "Save &as…", "&File", "Ctrl+Shift+S", tip="Save under another name"),
+    ActionRow("edit_title", "&Title and notes…", "&File", "Ctrl+T", tip="Name the build"),
     ActionRow(
         "export_chart",
         "&Export a chart…",
@@ -78,6 +79,13 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Shop &shelf…",
         "&Edit",
         tip="Pulleys, belts, injectors and cores on the shelf, name and logo of the shop",
+    ),
+    ActionRow(
+        "go_to_ledger",
+        "&Go to the ledger",
+        "&View",
+        "Ctrl+G",
+        tip="Give the ledger the keys, or give them back to what had them before",
     ),
     ActionRow("close_why", "Close Wh&y", "&View", "Ctrl+W", tip="Put Why and the cursor away"),
     ActionRow(

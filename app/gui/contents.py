@@ -18,6 +18,7 @@ from app.gui.rail import Rail
 from app.gui.recompute import Recompute
 from app.gui.recovery_bar import RecoveryBar
 from app.gui.safety import Safety
+from app.gui.text_size import TextSizeMenu
 from app.gui.top_bar import TopBar
 from app.gui.view_menu import FlowMenu, StripsMenu
 from app.gui.window import Window
@@ -47,8 +48,16 @@ def fill_window(window: Window, document: Document) -> None:
     )
     _add_menus(window, menus)
     window.line.covered.connect(window.top.set_covered)
+    window.top.title_asked.connect(window.work.edit_title)
+    document.changed.connect(lambda paths: _retitle(window, paths))
     WindowKeys(window)
     window.setAcceptDrops(True)
+
+
+def _retitle(window: Window, paths: object) -> None:
+    """Show the title where it changed; not with every tick of a drag."""
+    if not paths or (isinstance(paths, frozenset) and "title" in paths):
+        window.show_title()
 
 
 def show_place(window: Window, key: str) -> None:
@@ -56,6 +65,7 @@ def show_place(window: Window, key: str) -> None:
     if key not in window.places_by_key:
         place = PLACE_MAKERS[key](window)
         window.places_by_key[key] = place
+        window.places_made.append(place)
         window.places.addWidget(place)
         window.history.addStack(place.undo_stack)
     place = window.places_by_key[key]
@@ -63,7 +73,17 @@ def show_place(window: Window, key: str) -> None:
     window.history.setActiveStack(place.undo_stack)
 
 
-PLACE_MAKERS: dict[str, Callable[[Window], QWidget]] = {}
+def _trace(window: Window) -> QWidget:
+    # pictures and ink come in with the first visit
+    from app.gui.places.trace.place import TracePlace
+
+    place = TracePlace(window.document, window.preferences, window.journals)
+    place.handed_over.connect(lambda: window.rail.show_place("line"))
+    place.fold_panels(not window.line.side.isVisibleTo(window.line))
+    return place
+
+
+PLACE_MAKERS: dict[str, Callable[[Window], QWidget]] = {"trace": _trace}
 """What makes a place the first time it is shown, by key; the Line place stands from the start."""
 
 
@@ -119,15 +139,21 @@ def _middle(window: Window) -> QWidget:
     layout.setContentsMargins(0, 0, 0, 0)
     layout.setSpacing(0)
     layout.addWidget(window.bar)
-    preferences = window.preferences
-    if not preferences.choices.hints_seen:
-        hints = HintBar(whole)
-        hints.float_over(window.line.pictures)
-        hints.dismissed.connect(lambda: preferences.change(hints_seen=True))
     window.places = QStackedWidget()
     window.places.addWidget(window.line)
     window.places_by_key = {"line": window.line}
+    window.places_made = []
     layout.addWidget(window.places, 1)
+    preferences = window.preferences
+    window.hints = None
+    if not preferences.choices.hints_seen:
+        hints = window.hints = HintBar()
+        hints.dismissed.connect(lambda: preferences.change(hints_seen=True))
+        layout.addWidget(hints)
+        # they tell of the Line place
+        window.places.currentChanged.connect(
+            lambda index: hints.setVisible(index == 0 and not preferences.choices.hints_seen)
+        )
     return whole
 
 
@@ -135,7 +161,7 @@ def _add_menus(window: Window, menus: dict[str, QMenu]) -> None:
     file = menus["&File"]
     first = file.actions()[0]
     window.new_menu = QMenu("&New", window)
-    fill_new_menu(window.new_menu, window.work.take_new)
+    fill_new_menu(window.new_menu, window.work.take_new, window.work.new_for_customer)
     file.insertMenu(first, window.new_menu)
     window.recent_menu = QMenu("Open &recent", window)
     window.recent_menu.aboutToShow.connect(lambda: _fill_recent(window))
@@ -146,6 +172,8 @@ def _add_menus(window: Window, menus: dict[str, QMenu]) -> None:
     view.addSeparator()
     view.addMenu(window.strips_menu)
     view.addMenu(window.flow_menu)
+    window.text_menu = TextSizeMenu(window.preferences)
+    view.insertMenu(window.actions_by_name["text_larger"], window.text_menu)
     window.reveal_key = QShortcut(QKeySequence(Qt.Key.Key_Space), window)
     window.reveal_key.activated.connect(window.line.reveal_answers)
     window.reveal_key.setEnabled(False)

@@ -5,16 +5,16 @@ from __future__ import annotations
 import csv
 import datetime
 import io
-import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QDialog, QFileDialog, QMenu, QMessageBox
+from PySide6.QtWidgets import QDialog, QMenu, QMessageBox
 
 from app.gui.chart_menu import ChartMenu
 from app.gui.export_dialog import ExportChoice, ExportDialog
+from app.gui.file_names import FileKind, ask_save, plain_name, written_words
 from app.gui.places.line.chart_export import ALL_STRIPS, KINDS, MAP, charts_of
 from app.present.caption import caption_rows
 from app.present.series import STRIP_OF
@@ -59,28 +59,13 @@ class Exporting:
             self.write(self._last, path)
 
     def _ask_path(self, choice: ExportChoice) -> Path | None:
-        kind = choice.kind
-        words = f"{KINDS[kind]} (*.{kind})"
-        name, _ = QFileDialog.getSaveFileName(
-            self._window, "Export a chart", self._suggestion(choice), words
-        )
-        if not name:
-            return None
-        path = Path(name)
-        if path.suffix.lower() == f".{kind}":
-            return path
-        path = path.with_name(f"{path.name}.{kind}")
-        # the file dialog asked about the name as typed only
-        buttons = QMessageBox.StandardButton
-        if path.exists() and buttons.Yes != QMessageBox.question(
-            self._window, "Replace the file", f"{path.name} is there already. Replace it?"
-        ):
-            return None
-        return path
+        ending = f".{choice.kind}"
+        kind = FileKind("chart", "a chart", f"{KINDS[choice.kind]} (*{ending})", (ending,))
+        window, name = self._window, self._suggestion(choice)
+        return ask_save(window, window.preferences, kind, name, "Export a chart")
 
     def _suggestion(self, choice: ExportChoice) -> str:
-        title = self._window.document.build.title
-        plain = re.sub(r"[^\w-]+", "-", title).strip("-")[:60] or "build"
+        plain = plain_name(self._window.document.build.title)
         return f"{plain}-{choice.chart.replace('_', '-')}.{choice.kind}"
 
     # doing
@@ -93,7 +78,7 @@ class Exporting:
         except OSError as error:
             QMessageBox.warning(self._window, "Not written", f"{error}.")
             return
-        line.say_done(f"Written: {path.name}")
+        line.say_done(written_words(path))
 
     def _caption(self) -> tuple[str, ...]:
         snapshot = self._window.line.snapshot

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QRect, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QWidget
-
-from app.gui.widgets.floating import Float
 
 HINTS = (
     "Drag the blower pulley at the top: line, strips and ledger follow. Boost at an engine speed "
@@ -19,7 +18,7 @@ HINTS = (
 
 
 class HintBar(QWidget):
-    """Shows one hint after the other.
+    """Shows one hint after the other, in a row of its own that has room for each of them.
 
     Signals
     -------
@@ -32,12 +31,15 @@ class HintBar(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("hint")
-        self._float: Float | None = None
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self._at = 0
         self._words = QLabel()
         self._words.setWordWrap(True)
         self.next = QPushButton("Next hint")
         self.enough = QPushButton("Got it")
+        kept = self.next.sizePolicy()
+        kept.setRetainSizeWhenHidden(True)
+        self.next.setSizePolicy(kept)
         row = QHBoxLayout(self)
         row.setContentsMargins(10, 4, 10, 4)
         row.addWidget(self._words, 1)
@@ -47,16 +49,18 @@ class HintBar(QWidget):
         self.enough.clicked.connect(self._done)
         self._show()
 
-    def float_over(self, anchor: QWidget) -> None:
-        """Stand over the lower edge of a widget: nothing moves when the hints come or go."""
-        self._float = Float(self, anchor, at_bottom=True)
-
     def _show(self) -> None:
-        self._words.setText(f"{self._at + 1} of {len(HINTS)}. {HINTS[self._at]}")
+        self._words.setText(_words_of(self._at))
         self.next.setVisible(self._at < len(HINTS) - 1)
-        if self._float is not None:
-            self.layout().activate()
-            self._float.put()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Keep the height of the longest hint, so that nothing moves from one to the next."""
+        super().resizeEvent(event)
+        self.layout().activate()
+        metrics, room = self._words.fontMetrics(), QRect(0, 0, self._words.width(), 10_000)
+        wrap = int(Qt.TextFlag.TextWordWrap)
+        tall = [metrics.boundingRect(room, wrap, _words_of(k)).height() for k in range(len(HINTS))]
+        self._words.setMinimumHeight(max(tall))
 
     def _forward(self) -> None:
         self._at += 1
@@ -65,3 +69,7 @@ class HintBar(QWidget):
     def _done(self) -> None:
         self.hide()
         self.dismissed.emit()
+
+
+def _words_of(number: int) -> str:
+    return f"{number + 1} of {len(HINTS)}. {HINTS[number]}"

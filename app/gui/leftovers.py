@@ -106,7 +106,7 @@ def find_leftovers(folder: Path) -> Found:
         return Found((), (f"Journals in {folder} could not be looked for: {error.strerror}.",))
     for name in names:
         head, mark, rest = name.partition(SUFFIX)
-        if not mark or _runs(head):
+        if not mark or is_running(head):
             continue
         if rest.endswith(".tmp"):  # a writing the program did not finish
             with contextlib.suppress(OSError):
@@ -128,7 +128,7 @@ def broken_sentence(error: FileFaultsError, kept: Path) -> str:
     return f"An unsaved build could not be read ({fault}); its journal is kept as {kept}."
 
 
-def _runs(head: str) -> bool:
+def is_running(head: str) -> bool:
     """Whether the program of a journal's name runs."""
     process_id, _, start = head.partition("-")
     return process_id.isdecimal() and start_of(int(process_id)) == start

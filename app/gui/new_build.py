@@ -5,20 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from PySide6.QtCore import Signal
-from PySide6.QtWidgets import (
-    QComboBox,
-    QFormLayout,
-    QLabel,
-    QLineEdit,
-    QMenu,
-    QPushButton,
-    QWidget,
-)
+from PySide6.QtWidgets import QMenu
 
+from app.gui.preferences import Shelf
 from app.paths import DEFAULT_SAMPLE, sample_builds
 from engine_model.files.build_file import load_build
 from engine_model.inputs import Blower, Build
+from engine_model.inputs import Shelf as BuildShelf
 
 CUSTOMER = "for a customer, everything assumed"
 
@@ -41,62 +34,23 @@ def new_build_from_sample(name: str, title: str = "") -> Build:
     return replace(build, title=title.strip() or f"{build.title} (copy)")
 
 
-class NewBuildPanel(QWidget):
-    """Title and starting point of a new build.
+def with_shelf(build: Build, shelf: Shelf) -> Build:
+    """Build with a copy of the shop's shelf; the logo stays, since its file is this machine's."""
+    copied = BuildShelf(shelf.pulleys, shelf.belts, shelf.injectors, shelf.cores, shelf.shop)
+    return replace(build, shelf=copied)
 
-    Signals
-    -------
-    made(build)
-        The new build; whoever listens asks first whether the open one may be left.
+
+def fill_new_menu(
+    menu: QMenu,
+    take: Callable[[Build], None],
+    take_customers: Callable[[Build], None] | None = None,
+) -> None:
+    """Fill a menu with every starting point; each calls ``take`` with the new build.
+
+    A build for a customer goes to ``take_customers`` where that is told, which asks for its title.
     """
-
-    made = Signal(object)
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.title = QLineEdit()
-        self.title.setAccessibleName("Title of the new build")
-        self.title.setPlaceholderText("New build")
-        self.start = QComboBox()
-        self.start.setAccessibleName("Starting point of the new build")
-        self.start.addItem(f"New {CUSTOMER}", None)
-        for name in sample_builds():
-            self.start.addItem(f"Copy of the sample {name} (invented)", name)
-        self.told = QLabel()
-        self.told.setObjectName("headline")
-        self.told.setWordWrap(True)
-        self.told.setMinimumWidth(260)
-        self.make = QPushButton("Make the build")
-        self.make.setDefault(True)
-        form = QFormLayout(self)
-        form.addRow("&Title", self.title)
-        form.addRow("&Start from", self.start)
-        form.addRow(self.told)
-        form.addRow(self.make)
-        self.start.currentIndexChanged.connect(self._tell)
-        self.make.clicked.connect(lambda: self.made.emit(self.build()))
-        self.title.returnPressed.connect(self.make.click)
-        self._tell()
-
-    def build(self) -> Build:
-        """The build as asked for."""
-        name = self.start.currentData()
-        if name is None:
-            return new_customer_build(self.title.text())
-        return new_build_from_sample(name, self.title.text())
-
-    def _tell(self, *_: object) -> None:
-        sample = self.start.currentData()
-        self.told.setText(
-            CUSTOMER_NOTE
-            if sample is None
-            else "All values of the sample stay as they are; what it has given stays given."
-        )
-
-
-def fill_new_menu(menu: QMenu, take: Callable[[Build], None]) -> None:
-    """Fill a menu with every starting point; each calls ``take`` with the new build."""
-    menu.addAction(f"New build {CUSTOMER}", lambda: take(new_customer_build("")))
+    named, more = take_customers or take, "…" if take_customers else ""
+    menu.addAction(f"New build {CUSTOMER}{more}", lambda: named(new_customer_build("")))
     menu.addSeparator()
     for name in sample_builds():
         menu.addAction(

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 
 from PySide6.QtCore import QObject, QSettings, Signal
 
 from app.fields import UnitChoice, kinds, units_of
-from engine_model.inputs import Shelf as BuildShelf
 
 ORGANISATION, APPLICATION = "Pulleywright", "Pulleywright"
 
@@ -43,11 +43,6 @@ class Shelf:
     shop: str = ""
     logo: str = ""
 
-    @property
-    def copied(self) -> BuildShelf:
-        """What a new build takes along; the logo stays, since its file is this machine's."""
-        return BuildShelf(self.pulleys, self.belts, self.injectors, self.cores, self.shop)
-
 
 @dataclass(frozen=True, slots=True)
 class Choices:
@@ -61,6 +56,7 @@ class Choices:
     recent: tuple[str, ...] = ()
     shelf: Shelf = field(default_factory=Shelf)
     units: tuple[tuple[str, str], ...] = ()
+    folders: tuple[tuple[str, str], ...] = ()
 
     @property
     def units_shown(self) -> UnitChoice:
@@ -104,6 +100,18 @@ class Preferences(QObject):
         others = [one for one in self._choices.recent if one != path]
         self.change(recent=tuple([path, *others][:8]))
 
+    def folder_of(self, kind: str) -> str:
+        """Folder in which a kind of file was last asked for; else that of the last file opened."""
+        kept = dict(self._choices.folders).get(kind, "")
+        if not kept and self._choices.recent:
+            kept = str(Path(self._choices.recent[0]).parent)
+        return kept if kept and Path(kept).is_dir() else ""
+
+    def remember_folder(self, kind: str, folder: str) -> None:
+        """Keep the folder of a kind of file."""
+        others = tuple(pair for pair in self._choices.folders if pair[0] != kind)
+        self.change(folders=((kind, folder), *others))
+
     def _read(self) -> Choices:
         text = self._settings.value("choices", "")
         try:
@@ -137,10 +145,12 @@ def _choices(kept: dict[str, object]) -> Choices:
     }
     recent = values.pop("recent", ())
     units = values.pop("units", ())
+    folders = values.pop("folders", ())
     chosen = Choices(
         shelf=Shelf(**parts),
         recent=tuple(str(r) for r in recent) if isinstance(recent, (list, tuple)) else (),
         units=_units(units),
+        folders=_pairs(folders),
         **values,  # type: ignore[arg-type]
     )
     if chosen.theme not in ("light", "dark") or chosen.system not in ("si", "us"):
@@ -152,7 +162,12 @@ def _choices(kept: dict[str, object]) -> Choices:
 
 def _units(kept: object) -> tuple[tuple[str, str], ...]:
     """Units of the user's own; one that is no longer known is left to the system's."""
+    return tuple((k, unit) for k, unit in _pairs(kept) if k in kinds() and unit in units_of(k))
+
+
+def _pairs(kept: object) -> tuple[tuple[str, str], ...]:
+    """Pairs of texts as they were kept."""
     if not isinstance(kept, list):
         return ()
-    pairs = [tuple(pair) for pair in kept if isinstance(pair, list) and len(pair) == 2]
-    return tuple((k, unit) for k, unit in pairs if k in kinds() and unit in units_of(k))
+    pairs = [pair for pair in kept if isinstance(pair, list) and len(pair) == 2]
+    return tuple((str(first), str(second)) for first, second in pairs)

@@ -8,8 +8,11 @@ from PySide6.QtWidgets import QToolBar, QToolButton, QWidget
 
 from app.gui.icons import make_icon
 
-PLACES: tuple[tuple[str, str, str], ...] = (("line", "Line", "place-line"),)
-"""Places built so far: key, word, icon."""
+PLACES: tuple[tuple[str, str, str, int], ...] = (
+    ("line", "Line", "place-line", 1),
+    ("trace", "Trace", "place-trace", 4),
+)
+"""Places built so far: key, word, icon, and the number key that stays theirs."""
 
 
 class Rail(QToolBar):
@@ -30,7 +33,7 @@ class Rail(QToolBar):
         self.setOrientation(Qt.Orientation.Vertical)
         self.setIconSize(QSize(20, 20))
         self._buttons: dict[str, QToolButton] = {}
-        for number, (key, word, _) in enumerate(PLACES, 1):
+        for key, word, _, number in PLACES:
             button = QToolButton()
             button.setObjectName("rail")
             button.setText(word)
@@ -46,7 +49,11 @@ class Rail(QToolBar):
             shortcut = QShortcut(QKeySequence(f"Ctrl+{number}"), parent)
             shortcut.activated.connect(button.click)
 
+    def show_place(self, key: str) -> None:
+        """Go to a place, as its button does."""
+        self._buttons[key].click()
+
     def set_color(self, color: str) -> None:
         """Recolour the icons."""
-        for key, _, icon in PLACES:
+        for key, _, icon, _ in PLACES:
             self._buttons[key].setIcon(make_icon(icon, color))

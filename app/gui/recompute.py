@@ -115,7 +115,9 @@ class Recompute(QObject):
         line, verdicts = judge_days(build, days, surface=self._surface)
         names = tuple(d.name for d in days)
         fresh = {n: entries_of_day(verdicts, i, names) for i, n in enumerate(names)}
-        self._by_day = {**self._by_day, **fresh} if self._dragging else fresh
+        # while dragging the other days are as of the last stop, as far as they still exist
+        known = build.known_days() if self._dragging else ()
+        self._by_day = {n: e for n, e in self._by_day.items() if n in known} | fresh
         match = Match(build, day, line.part(0), fresh[day.name])
         return Snapshot(
             match, self._by_day, self._dragging, self._surface, self._stock_line(build, day, line)

@@ -31,11 +31,18 @@ class Notice:
         The sentence.
     choices : tuple of (str, Act)
         Words of each button and what it does; one to three.
+    tips : tuple of str
+        What becomes of the matter, a sentence a button; fewer leave the last ones without.
     """
 
     about: str
     text: str
     choices: tuple[tuple[str, Act], ...]
+    tips: tuple[str, ...] = ()
+
+    def tip(self, number: int) -> str:
+        """Sentence of a button."""
+        return self.tips[number] if number < len(self.tips) else ""
 
 
 class RecoveryBar(QFrame):
@@ -125,7 +132,9 @@ class RecoveryBar(QFrame):
         for number, button in enumerate(self._buttons):
             if number < len(choices):
                 button.setText(choices[number][0])
-                button.setAccessibleDescription(first.text)
+                tip = first.tip(number)
+                button.setToolTip(tip)
+                button.setAccessibleDescription(f"{first.text} {tip}".rstrip())
             button.setVisible(number < len(choices))
         self.setVisible(first is not None)
         if first is None:

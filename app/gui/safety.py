@@ -16,6 +16,23 @@ from app.gui.recovery_bar import Act, Notice, RecoveryBar, age_words
 from app.gui.watch import FileWatch
 from engine_model.errors import FileFaultsError
 
+LEFT_WORDS = "Left, it is offered again at the next start; discarded, it is gone."
+"""What the buttons of a leftover do, in the notice itself."""
+
+LEFT_TIPS = (
+    "Opens it as it was, not saved yet; the build open now is asked about first",
+    "Keeps it for the next start of the program; nothing is lost",
+    "Deletes it for good; saved files stay as they are",
+)
+CHANGED_TIPS = (
+    "Takes the file's build; undo brings yours back",
+    "Stays with yours; the next save writes over the file",
+)
+REMOVED_TIPS = (
+    "Writes your build to the same name",
+    "Writes nothing now; your build stays open and counts as not saved",
+)
+
 
 class Safety(QObject):
     """Joins a document with its journal and its watch, and tells on a bar.
@@ -85,7 +102,8 @@ class Safety(QObject):
             ("Leave it", lambda: True),
             ("Discard", lambda: self._discard(leftover)),
         )
-        self._bar.tell(Notice(str(leftover.journal), f"{text}.", choices))
+        text = f"{text}. {LEFT_WORDS}"
+        self._bar.tell(Notice(str(leftover.journal), text, choices, LEFT_TIPS))
 
     def _take_up(self, leftover: Leftover) -> bool:
         if not self._may_leave():
@@ -116,12 +134,12 @@ class Safety(QObject):
     def _tell_changed(self, path: Path) -> None:
         text = f"{path.name} was changed on disk by another program."
         choices = (("Read it again", self._read_again), ("Keep mine", self._keep_mine))
-        self._bar.tell(Notice("file", text, choices))
+        self._bar.tell(Notice("file", text, choices, CHANGED_TIPS))
 
     def _tell_removed(self, path: Path) -> None:
         text = f"{path.name} was removed from disk; your build is still here."
         choices = (("Save again", self._save_again), ("Leave it", lambda: True))
-        self._bar.tell(Notice("file", text, choices))
+        self._bar.tell(Notice("file", text, choices, REMOVED_TIPS))
 
     def _read_again(self) -> bool:
         try:

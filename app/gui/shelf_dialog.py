@@ -8,7 +8,6 @@ from PySide6.QtGui import QImageReader
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
-    QFileDialog,
     QFormLayout,
     QHBoxLayout,
     QLabel,
@@ -19,8 +18,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.fields import FIELD, read_list, show, unit_of, write_list
+from app.fields import FIELD, show, try_list, unit_of, write_list
 from app.gui.copying import TextCopy
+from app.gui.file_names import LOGO, ask_open
 from app.gui.preferences import Preferences, Shelf
 from engine_model.errors import InputError
 
@@ -37,6 +37,16 @@ TEXTS = {
     "logo": "L&ogo file",
 }
 """Plain texts."""
+
+PATTERNS = {
+    "pulleys": "60 mm, 63 mm, 2.5 in",
+    "belts": "1200 mm, 48.5 in",
+    "injectors": "440 cc/min, 550 cc/min",
+    "cores": "Tall core, 300 x 200 x 76 mm\nFlat core, 450 x 150 x 65 mm",
+    "shop": "Name as it stands under exported charts",
+    "logo": "A picture: PNG, SVG or JPEG",
+}
+"""What an empty box shows of its own form."""
 
 BELT_RANGE = (0.3, 6.0)
 """Belt lengths read [m]; chosen here."""
@@ -97,6 +107,8 @@ class ShelfDialog(QDialog):
         self.setWindowTitle("Shop shelf")
         self.boxes = {name: ListBox(row[0]) for name, row in LISTS.items()}
         self.boxes |= {name: ListBox(text, name == "cores") for name, text in TEXTS.items()}
+        for name, pattern in PATTERNS.items():
+            self.boxes[name].edit.setPlaceholderText(pattern)
         browse = QPushButton("Choose…")
         browse.setAutoDefault(False)
         browse.clicked.connect(self._browse)
@@ -142,17 +154,16 @@ class ShelfDialog(QDialog):
             return [[TEXTS[name].replace("&", "").partition(",")[0]], *([t] for t in _lines(text))]
         label, kind, _ = LISTS[name]
         title, units = label.replace("&", ""), self._preferences.choices.units_shown
-        try:
-            values = self._read(name)
-        except InputError:
+        values, faults = self._read(name)
+        if faults:
             return [[title], *([t] for t in _lines(text))]
         shown = [[show(value, kind, units, unit=False)] for value in values]
         return [[f"{title} [{unit_of(kind, units)}]"], *shown]
 
-    def _read(self, name: str) -> tuple[float, ...]:
+    def _read(self, name: str) -> tuple[tuple[float, ...], tuple[InputError, ...]]:
         label, kind, path = LISTS[name]
         low, high = (FIELD[path].row.low, FIELD[path].row.high) if path else BELT_RANGE
-        return read_list(self.boxes[name].text, kind, label.replace("&", ""), low, high)
+        return try_list(self.boxes[name].text, kind, label.replace("&", ""), low, high)
 
     def read_shelf(self) -> Shelf | None:
         """The shelf as typed; nothing, with sentences beside the lists, where one is wrong."""
@@ -160,11 +171,9 @@ class ShelfDialog(QDialog):
         wrong: list[ListBox] = []
         for name in LISTS:
             box = self.boxes[name]
-            box.say("")
-            try:
-                values[name] = self._read(name)
-            except InputError as error:
-                box.say(f"{error.value} given; allowed: {error.allowed}")
+            values[name], faults = self._read(name)
+            box.say("\n".join(f"{one.value} given; allowed: {one.allowed}" for one in faults))
+            if faults:
                 wrong.append(box)
         logo = self.boxes["logo"]
         logo.say(self._logo_fault(logo.text.strip()))
@@ -198,8 +207,6 @@ class ShelfDialog(QDialog):
             super().accept()
 
     def _browse(self) -> None:
-        name, _ = QFileDialog.getOpenFileName(
-            self, "Logo", self.boxes["logo"].text, "Pictures (*.png *.svg *.jpg *.jpeg)"
-        )
-        if name:
-            self.boxes["logo"].set_text(name)
+        path = ask_open(self, self._preferences, LOGO)
+        if path is not None:
+            self.boxes["logo"].set_text(str(path))

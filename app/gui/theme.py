@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtGui import QColor, QFont, QPalette
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLabel
 
 from app.chart_tools.palette import DARK, LIGHT, Palette
 
@@ -84,6 +84,7 @@ def style_sheet(theme: str) -> str:
     QToolTip {{ color: {c["text"]}; background: {c["base"]}; border: 1px solid {c["line"]}; }}
     #banner {{ padding: 6px 8px; border-radius: 4px; background: {c["raised"]}; }}
     #banner[alarm="true"] {{ background: {alarm}; color: #ffffff; font-weight: bold; }}
+    #banner[short="true"] {{ border: 2px solid {p.over}; font-weight: bold; }}
     #detail {{ padding: 4px 2px; }}
     #caution {{ color: {c["quiet"]}; padding: 2px; }}
     #said {{ color: {p.over}; font-weight: bold; padding: 2px 8px; background: {c["base"]};
@@ -140,3 +141,13 @@ def apply_theme(application: QApplication, theme: str, text_scale: float, base: 
     application.setPalette(palette)
     application.setFont(font)
     application.setStyleSheet(sheet)  # set again, so that every widget takes the font
+    _color_links(application)
+
+
+def _color_links(application: QApplication) -> None:
+    """Give links their colour in what is told already: a text keeps the one it was set under."""
+    for widget in application.allWidgets():
+        if isinstance(widget, QLabel) and "<a " in widget.text():
+            text = widget.text()
+            widget.setText("")
+            widget.setText(text)

@@ -18,11 +18,13 @@ from app.paths import DEFAULT_SAMPLE, sample_builds
 
 if TYPE_CHECKING:
     from app.gui.document import Document
+    from app.gui.hints import HintBar
     from app.gui.places.line.place import LinePlace
     from app.gui.rail import Rail
     from app.gui.recompute import Recompute
     from app.gui.recovery_bar import RecoveryBar
     from app.gui.safety import Safety
+    from app.gui.text_size import TextSizeMenu
     from app.gui.top_bar import TopBar
     from app.gui.view_menu import FlowMenu, StripsMenu
     from app.gui.work import Work
@@ -59,12 +61,15 @@ class Window(QMainWindow):
     work: Work
     new_menu: QMenu
     recent_menu: QMenu
+    hints: HintBar | None
     strips_menu: StripsMenu
     flow_menu: FlowMenu
+    text_menu: TextSizeMenu
     reveal_key: QShortcut
     history: QUndoGroup
     places: QStackedWidget
     places_by_key: dict[str, QWidget]
+    places_made: list[QWidget]
 
     def __init__(
         self, document: Document | None, preferences: Preferences, journals: Path | None = None
@@ -117,6 +122,13 @@ class Window(QMainWindow):
     def _come_alive(self) -> None:
         self.recompute.request()
         self.safety.offer_leftovers()
+        self.offer_left_traces()
+
+    def offer_left_traces(self) -> None:
+        """Offer traces that a killed program left behind."""
+        from app.gui.left_traces import offer_left_traces
+
+        offer_left_traces(self)
 
     def set_classroom(self, on: bool) -> None:
         """Larger text and bars away for a class, or everything back."""
@@ -124,6 +136,8 @@ class Window(QMainWindow):
         self.reveal_key.setEnabled(on)
         self.rail.setVisible(not on)
         self.menuBar().setVisible(not on)
+        if self.hints is not None:
+            self.hints.setVisible(not on and not self.preferences.choices.hints_seen)
         self._look()
 
     def _look(self, *_: object) -> None:
@@ -138,6 +152,11 @@ class Window(QMainWindow):
         for row in ACTIONS:
             if row.icon:
                 self.actions_by_name[row.name].setIcon(make_icon(row.icon, color))
+
+    @property
+    def place(self) -> QWidget:
+        """The place shown."""
+        return self.places.currentWidget()
 
     def show_title(self) -> None:
         """Show the build's name and the unsaved mark."""
@@ -161,7 +180,9 @@ class Window(QMainWindow):
         """Ask before work is lost."""
         if not self._filled:
             event.accept()
-        elif self.work.may_leave():
+        elif self.work.may_leave() and all(one.may_leave() for one in self.places_made):
+            for one in self.places_made:
+                one.end()
             self.safety.close()
             event.accept()
         else:

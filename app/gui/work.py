@@ -7,14 +7,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QFileDialog, QMessageBox
+from PySide6.QtWidgets import QDialog, QMessageBox
 
 from app.gui.actions import ACTIONS
 from app.gui.commands import RecordCommand
 from app.gui.document import ChangedOutsideError
 from app.gui.exporting import Exporting
+from app.gui.file_names import BUILD, ask_open, ask_save, plain_name, written_words
+from app.gui.new_build import with_shelf
 from app.gui.safety import finish_typing
 from app.gui.shelf_dialog import ShelfDialog
+from app.gui.text_size import next_size, present_size
+from app.gui.title_dialog import TitleDialog
 from app.gui.units_dialog import UnitsDialog
 from app.present.pins import default_pin_name, make_pin
 from app.present.sentences import CAUTIONS
@@ -25,7 +29,8 @@ from engine_model.inputs import Build
 if TYPE_CHECKING:
     from app.gui.window import Window
 
-BUILD_FILTER = "Builds (*.build.json *.json)"
+TITLE_PATHS = frozenset({"title", "notes"})
+"""What an edit of title and notes tells to have changed."""
 
 
 class Work:
@@ -36,19 +41,41 @@ class Work:
         self.exporting = Exporting(window)
 
     def open_file(self) -> None:
-        """Ask for a build file and open it."""
+        """Ask for a build file and open it; in a place with files of its own, one of those."""
+        if self._window.place.own_files is not None:
+            self._window.place.own_files.open_file()
+            return
         if not self.may_leave():
             return
-        name, _ = QFileDialog.getOpenFileName(self._window, "Open a build", "", BUILD_FILTER)
-        if name:
-            self.open_path(Path(name), asked=True)
+        path = ask_open(self._window, self._window.preferences, BUILD)
+        if path is not None:
+            self.open_path(path, asked=True)
 
     def take_new(self, build: Build) -> None:
         """Take a new build, with the shop's shelf, where the present one may be left."""
         if self.may_leave():
-            shelf = self._window.preferences.choices.shelf.copied
-            self._window.document.take(replace(build, shelf=shelf), None)
-            self._after_open()
+            self._take_new(build)
+
+    def new_for_customer(self, build: Build) -> None:
+        """Ask for the title of a new build and take it, where the present one may be left."""
+        if not self.may_leave():
+            return
+        dialog = TitleDialog(build, is_new=True, parent=self._window)
+        if dialog.exec() == QDialog.DialogCode.Accepted:
+            self._take_new(dialog.build())
+
+    def _take_new(self, build: Build) -> None:
+        shelf = self._window.preferences.choices.shelf
+        self._window.document.take(with_shelf(build, shelf), None)
+        self._after_open()
+
+    def edit_title(self) -> None:
+        """Edit title and notes of the build as one step."""
+        finish_typing()
+        document = self._window.document
+        dialog = TitleDialog(document.build, parent=self._window)
+        if dialog.exec() == QDialog.DialogCode.Accepted:
+            document.replace(dialog.build(), TITLE_PATHS, "Change title and notes")
 
     def open_path(self, path: Path, asked: bool = False) -> None:
         """Open a build file; its faults are told and the present build stays."""
@@ -73,18 +100,29 @@ class Work:
     def save_file(self) -> bool:
         """Save under the present name; asks for one where there is none."""
         finish_typing()
+        if self._window.place.own_files is not None:
+            return bool(self._window.place.own_files.save_file())
+        return self.save_build()
+
+    def save_build(self) -> bool:
+        """Save the build under its name; asks for one where there is none."""
+        finish_typing()
         if self._window.document.path is None:
-            return self.save_file_as()
+            return self._save_build_as()
         return self._save(self._window.document.path)
 
     def save_file_as(self) -> bool:
         """Ask for a name and save."""
         finish_typing()
-        suggestion = str(self._window.document.path or "new.build.json")
-        name, _ = QFileDialog.getSaveFileName(
-            self._window, "Save the build", suggestion, BUILD_FILTER
-        )
-        return self._save(Path(name)) if name else False
+        if self._window.place.own_files is not None:
+            return bool(self._window.place.own_files.save_file_as())
+        return self._save_build_as()
+
+    def _save_build_as(self) -> bool:
+        document = self._window.document
+        name = str(document.path or f"{plain_name(document.build.title)}{BUILD.endings[0]}")
+        path = ask_save(self._window, self._window.preferences, BUILD, name, "Save the build")
+        return self._save(path) if path is not None else False
 
     def _save(self, path: Path) -> bool:
         try:
@@ -100,6 +138,7 @@ class Work:
             QMessageBox.warning(self._window, "Not saved", f"{error}. Your build is still here.")
             return False
         self._window.preferences.remember_file(str(path.absolute()))
+        self._window.line.say_done(written_words(path))
         return True
 
     def may_leave(self) -> bool:
@@ -116,7 +155,7 @@ class Work:
             buttons.Save,
         )
         if answer == buttons.Save:
-            return self.save_file()
+            return self.save_build()
         return answer == buttons.Discard
 
     def undo(self) -> None:
@@ -142,18 +181,19 @@ class Work:
         snapshot = self._window.line.snapshot
         if snapshot is None:
             return
-        system = self._window.preferences.choices.system
+        system = self._window.preferences.choices.units_shown
         match = snapshot.match
         rows = [*headline(match, system), "", *ledger_table(match.ledger, match.build, system)]
         QGuiApplication.clipboard().setText("\n".join(rows))
 
     def fit_map(self) -> None:
         """Show the whole map."""
-        self._window.line.map.fit()
+        self._window.place.fit()
 
     def fold_panels(self, folded: bool) -> None:
-        """Hide or show the side panels."""
-        self._window.line.fold_panels(folded)
+        """Hide or show the side panels of every place."""
+        for place in self._window.places_by_key.values():
+            place.fold_panels(folded)
 
     def toggle_theme(self, dark: bool) -> None:
         """Light or dark."""
@@ -171,7 +211,8 @@ class Work:
         """Full screen, larger text, panels away, answers covered until a key is pressed."""
         window = self._window
         window.set_classroom(on)
-        window.line.set_classroom(on)
+        for place in window.places_by_key.values():
+            place.set_classroom(on)
         if on:
             window.showFullScreen()
         else:
@@ -187,6 +228,13 @@ class Work:
         words = f"Pin {pin.name}"
         document.replace(replace(build, pins=(*build.pins, pin)), frozenset({"pins"}), words)
         self._window.line.side.reveal(frozenset({"pins"}))
+
+    def go_to_ledger(self) -> None:
+        """Give the ledger the focus, its panel unfolded, or give it back."""
+        fold = self._window.actions_by_name["fold_panels"]
+        if fold.isChecked():
+            fold.trigger()
+        self._window.line.go_to_ledger()
 
     def close_why(self) -> None:
         """Put *Why* and the cursor away."""
@@ -206,15 +254,17 @@ class Work:
 
     def text_larger(self) -> None:
         """Larger text."""
-        self._scale(1.1)
+        self._size(1)
 
     def text_smaller(self) -> None:
         """Smaller text."""
-        self._scale(1.0 / 1.1)
+        self._size(-1)
 
-    def _scale(self, factor: float) -> None:
-        scale = self._window.preferences.choices.text_scale * factor
-        self._window.preferences.change(text_scale=round(min(max(scale, 0.75), 2.2), 3))
+    def _size(self, steps: int) -> None:
+        preferences = self._window.preferences
+        size = next_size(present_size(preferences), steps)
+        preferences.change(text_scale=size / 100.0)
+        self._window.line.say_done(f"Text size {size} %")
 
     def export_chart(self) -> None:
         """Ask which chart is written as what, and write it."""
@@ -226,8 +276,8 @@ class Work:
             f"{row.keys}: {row.text.replace('&', '').rstrip('…')}" for row in ACTIONS if row.keys
         ]
         rows += [
-            "Up, Down: step the focused box or slider",
-            "Page Up, Page Down: ten steps",
+            "Up, Down: step the focused box or slider; a size of the shelf where the pulley snaps",
+            "Page Up, Page Down: ten steps; three sizes of the shelf",
             "Escape: put the value back",
             "Tab: next field",
             "Ctrl+C in a table: copy the chosen rows, or all where none is chosen",

@@ -1,11 +1,13 @@
-"""What stands under an exported picture: of what it is, and that it is an estimate."""
+"""What exports say of themselves: of what they are, and that they are estimates."""
 
 from __future__ import annotations
 
 from datetime import date
 
 from app.fields import Units, show
+from app.present.pins import default_pin_name
 from app.present.sentences import CAUTIONS
+from engine_model.inputs import Build
 from engine_model.results import Match
 
 
@@ -29,11 +31,48 @@ def caption_rows(
     air = [show(day.temperature, "temperature", units), show(day.altitude, "altitude", units)]
     if day.pressure is not None:
         air[1] = show(day.pressure, "pressure", units)
-    invented = " (invented)" if build.invented else ""
     parts = [
-        f"{build.title}{invented}",
+        _title(build),
         f"{day.name} day ({', '.join(air)})",
         written_on.isoformat(),
         *([shop] if shop else []),
     ]
     return " | ".join(parts), CAUTIONS["general"]
+
+
+def _title(build: Build) -> str:
+    return f"{build.title} (invented)" if build.invented else build.title
+
+
+def line_words(build: Build, units: Units = "si") -> str:
+    """Name of the build's operating line in a key: its pulley or boost, and its fuel.
+
+    Parameters
+    ----------
+    build : Build
+        The build.
+    units : Units
+        Units of the pulley or the boost.
+    """
+    name = default_pin_name(build, (), units)
+    if build.drive.kind == "belt":
+        name = f"{name} pulley"
+    return f"{name or 'free shaft'}, {build.engine.fuel}"
+
+
+def file_columns(match: Match, written_on: date) -> tuple[tuple[str, str], ...]:
+    """Columns of a table of numbers that say the same in every row: build, day, date, caution.
+
+    Parameters
+    ----------
+    match : Match
+        What the table shows.
+    written_on : date
+        When it was made.
+    """
+    return (
+        ("build", _title(match.build)),
+        ("day", match.day.name),
+        ("written", written_on.isoformat()),
+        ("caution", CAUTIONS["general"]),
+    )

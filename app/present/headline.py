@@ -7,13 +7,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from html import escape
 
-from app.fields import FIELD, Units, show
-from engine_model.inputs import Build
+from app.fields import FIELD, Units, show, write_value
+from engine_model.inputs import INPUT_PATHS, Build
 from engine_model.line_judging import count_inputs
-from engine_model.studies.sensitivity import Sensitivity, ranked
+from engine_model.studies.sensitivity import Sensitivity, derived_value, ranked
 
 MOST = 3
 """How many assumed inputs the headline names."""
+
+ASSUMED = "assumed"
+"""Target of the link from the count of the assumed inputs to their list."""
 
 _LONGER = {
     "engine.stock_torque_speed": "speed of stock peak torque",
@@ -25,7 +28,18 @@ _LONGER = {
 }
 """Names of fields whose label says too little away from its group."""
 
-_NUMBERS = {1: "this one matters", 2: "these two matter", 3: "these three matter"}
+_MATTER = {1: "this one matters", 2: "these two matter", 3: "these matter"}
+
+_BELT_ONLY = tuple(
+    f"drive.{name}"
+    for name in (
+        "crank_pulley_diameter", "blower_pulley_diameter", "pitch_offset", "ribs", "tensioner",
+        "wrap",
+    )
+)  # fmt: skip
+_FREE_SHAFT_ONLY = (
+    "drive.boost_schedule", "drive.boost_schedule_basis", "exhaust.turbine_back_pressure",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +51,8 @@ class Headline:
     text : str
         Plain text.
     markup : str
-        The same with every input named as a link whose target is its path.
+        The same, an input a line; each is a link whose target is its path, and so is the count
+        of the assumed ones.
     paths : tuple of str
         Paths of the inputs named, in the order of the text.
     detail : str
@@ -62,6 +77,44 @@ def counts_of(build: Build) -> str:
     return f"{every - assumed} given, {assumed or 'none'} assumed"
 
 
+def is_blank(path: str, value: object) -> bool:
+    """Whether an input left without a value means nothing is judged or done: no assumption."""
+    return value is None and FIELD[path].row.origin.startswith("blank")
+
+
+def assumed_paths(build: Build) -> tuple[str, ...]:
+    """Inputs that nobody has set, in reading order; limits left blank are no inputs."""
+    return tuple(
+        path
+        for path in INPUT_PATHS
+        if path not in build.given and not is_blank(path, build.value(path))
+    )
+
+
+def unused_paths(build: Build) -> frozenset[str]:
+    """Inputs that the kind of drive has no use for."""
+    unused = () if build.drive.kind == "belt" else _BELT_ONLY
+    return frozenset(unused + (() if build.drive.kind == "free_shaft" else _FREE_SHAFT_ONLY))
+
+
+def assumed_markup(build: Build, units: Units = "si") -> str:
+    """Every assumed input with its value, by group; each is a link whose target is its path."""
+    groups: dict[str, list[str]] = {}
+    for path in assumed_paths(build):
+        value, derived = build.value(path), derived_value(build, path)
+        if value is not None:
+            text = write_value(FIELD[path], value, units)
+        elif derived is not None:
+            text = f"{write_value(FIELD[path], derived, units)}, derived"
+        else:
+            text = "derived"
+        row = f'<a href="{escape(path)}">{escape(name_of(path))}</a>: {escape(text)}'
+        groups.setdefault(FIELD[path].group, []).append(row)
+    return "".join(
+        f"<p><b>{escape(group)}</b><br>{'<br>'.join(rows)}</p>" for group, rows in groups.items()
+    )
+
+
 def effect_text(one: Sensitivity, units: Units = "si") -> str:
     """An effect with its sign left out: ``±2.1 kW``."""
     return f"±{show(abs(one.effect_w), 'power', units)}"
@@ -72,6 +125,14 @@ def _tells(one: Sensitivity, units: Units) -> bool:
     if math.isnan(one.effect_w):
         return False
     return float(show(abs(one.effect_w), "power", units, unit=False)) > 0.0
+
+
+def _linked_counts(counts: str) -> str:
+    """Counts with the assumed ones as a link to their list."""
+    given, assumed = counts.split(", ")
+    if assumed.startswith("none"):
+        return counts
+    return f'{given}, <a href="{ASSUMED}">{assumed}</a>'
 
 
 def _power_words(build: Build) -> str:
@@ -102,19 +163,19 @@ def headline_of(
     """
     counts = counts_of(build)
     if found is None:
-        return Headline(counts, escape(counts), (), "")
+        return Headline(counts, _linked_counts(counts), (), "")
     known = [one for one in ranked(found) if one.path not in build.given]
     telling = [one for one in known if _tells(one, units)]
     named = telling[:MOST]
     if not named:
-        words = f"{counts}; none of them moves the power" if known else counts
-        return Headline(words, escape(words), (), "")
-    head = f"{counts}; {_NUMBERS[len(named)]} most: "
+        tail = "; none of them moves the power" if known else ""
+        return Headline(counts + tail, _linked_counts(counts) + tail, (), "")
     place = _power_words(build)
+    head = f"; {place} {_MATTER[len(named)]} most: "
     plain, linked = [], []
-    for number, one in enumerate(named):
+    for one in named:
         name = name_of(one.path)
-        effect = f" ({effect_text(one, units)}{' ' + place if number == 0 else ''})"
+        effect = f" ({effect_text(one, units)})"
         plain.append(name + effect)
         linked.append(f'<a href="{escape(one.path)}">{escape(name)}</a>{escape(effect)}')
     every = [f"{name_of(one.path)}: {effect_text(one, units)}" for one in telling]
@@ -128,8 +189,8 @@ def headline_of(
         ]
     )
     return Headline(
-        head + ", ".join(plain),
-        escape(head) + ", ".join(linked),
+        counts + head + ", ".join(plain),
+        "<br>".join([_linked_counts(counts) + head.rstrip(), *linked]),
         tuple(one.path for one in named),
         detail,
     )

@@ -43,7 +43,8 @@ def _islands(one: CompressorMap) -> str:
         return "none"
     shares = [100.0 * island.efficiency for island in one.islands]
     outlines = "1 outline" if len(shares) == 1 else f"{len(shares)} outlines"
-    return f"{outlines}, {min(shares):.0f} to {max(shares):.0f} %"
+    # as the outlines are labelled: no rounding that hides a half
+    return f"{outlines}, {min(shares):.4g} to {max(shares):.4g} %"
 
 
 def _efficiency(one: CompressorMap) -> str:
@@ -65,6 +66,44 @@ def _impeller(one: CompressorMap, units: Units) -> str:
     else:
         words.append(f"at most {one.maximum_speed:.0f} rpm")
     return ", ".join(words)
+
+
+def _impeller_limit(build: Build) -> tuple[float | None, str]:
+    """Bound on the impeller's speed [rpm], and whose it is."""
+    typed = build.blower.maximum_impeller_speed
+    if typed is not None:
+        return typed, "typed"
+    one = build.blower.compressor_map
+    return (None if one is None else one.maximum_speed), "the map's"
+
+
+def limit_words(before: Build, after: Build) -> str:
+    """What another compressor map makes of the impeller's speed limit and the step-up.
+
+    Parameters
+    ----------
+    before, after : Build
+        The build before and after.
+    """
+    (was, _), (limit, whose) = _impeller_limit(before), _impeller_limit(after)
+    words = "no impeller speed limit is known"
+    if limit is not None:
+        words = f"impeller speed limit {limit:.0f} rpm ({whose})"
+    told = (
+        None if after.blower.compressor_map is None else after.blower.compressor_map.maximum_speed
+    )
+    if was != limit:
+        words += f", was {'unknown' if was is None else f'{was:.0f} rpm'}"
+    elif limit is not None:
+        words += ", as before"
+    if whose == "typed" and told is not None and told != limit:
+        words += f"; the map's is {told:.0f} rpm"
+    gears = before.blower.gear_ratio, after.blower.gear_ratio
+    if gears[0] != gears[1]:
+        words += f"; step-up {gears[1]:g}, was {gears[0]:g}"
+    elif after.blower.step_up is not None:
+        words += f"; step-up {gears[1]:g} (typed), as before"
+    return f"{words[0].upper()}{words[1:]}."
 
 
 def _step_up(one: CompressorMap) -> str:

@@ -156,11 +156,14 @@ def value_text(column: Column, figures: Figures, units: Units = "si") -> str:
 
 
 def difference(column: Column, figures: Figures, present: Figures, units: Units = "si") -> str:
-    """Signed difference of a cell to the present line, in the column's unit."""
+    """Signed difference of a cell to the present line, in the column's unit, as both are shown."""
     symbol, quantity = unit_of(column.kind, units), quantity_of(column.kind)
-    here = from_si(column.value(figures), symbol, quantity)
-    there = from_si(column.value(present), symbol, quantity)
-    return _signed(float(here - there), decimals_of(column.kind, units))
+    decimals = decimals_of(column.kind, units)
+    here, there = (
+        round(float(from_si(column.value(one), symbol, quantity)), decimals)
+        for one in (figures, present)
+    )
+    return _signed(here - there, decimals)
 
 
 def _signed(number: float, decimals: int) -> str:
@@ -171,10 +174,16 @@ def _signed(number: float, decimals: int) -> str:
 
 
 def used_difference(figures: Figures, present: Figures) -> str:
-    """Signed difference of the shares used by the tightest entries [%]."""
-    if figures.tightest is None or present.tightest is None:
+    """Signed difference of the shares used by the tightest entries, as both are shown [%]."""
+    mine, its = figures.tightest, present.tightest
+    if mine is None or its is None:
         return NOTHING
-    return _signed(100.0 * (figures.tightest.used - present.tightest.used), 0)
+    texts = [percent(one.used).removesuffix(" %") for one in (mine, its)]
+    try:
+        here, there = (float(text) for text in texts)
+    except ValueError:
+        return NOTHING  # one has no room at all
+    return _signed(here - there, max(len(text.partition(".")[2]) for text in texts))
 
 
 def cell_text(column: Column, figures: Figures, present: Figures, units: Units = "si") -> str:

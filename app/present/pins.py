@@ -164,6 +164,28 @@ def shown_names(pins: Iterable[Pin], units: Units = "si") -> tuple[str, ...]:
     return tuple(names)
 
 
+def _gives(pin: Pin, wanted: Build) -> bool:
+    """Whether a pin, put on a build, is that build: the same inputs of the road as they are shown.
+
+    What differs by less than the fields show is the same; pulleys are compared as they are.
+    """
+    try:
+        pinned = pinned_build(wanted, pin)
+    except InputError:
+        return False
+    for path in ROAD_PATHS:
+        mine, others = pinned.value(path), wanted.value(path)
+        if path == BLOWER_PULLEY:
+            same = math.isclose(mine, others, abs_tol=1e-6)
+        elif isinstance(mine, tuple):
+            same = mine == others
+        else:
+            same = write_value(FIELD[path], mine) == write_value(FIELD[path], others)
+        if not same:
+            return False
+    return True
+
+
 def shelf_pins(build: Build, pulleys: Sequence[float], units: Units = "si") -> tuple[Pin, ...]:
     """Pins of the build with each pulley of a shelf [m], by size, but for those pinned already.
 
@@ -172,16 +194,13 @@ def shelf_pins(build: Build, pulleys: Sequence[float], units: Units = "si") -> t
     InputError
         Where a pulley is out of range.
     """
-    held = {pin.changes for pin in build.pins}
     taken = [pin.name for pin in build.pins]
-    made = []
+    made: list[Pin] = []
     for diameter in sorted(pulleys):
-        pin = make_pin(build.with_value(BLOWER_PULLEY, diameter), "")
-        if pin.changes not in held:
-            made.append(replace(pin, name=unique_name(_size(diameter, units), taken)))
-            name = made[-1].name
-            taken.append(name)
-            held.add(pin.changes)
+        wanted = build.with_value(BLOWER_PULLEY, diameter)
+        if not any(_gives(pin, wanted) for pin in (*build.pins, *made)):
+            made.append(make_pin(wanted, unique_name(_size(diameter, units), taken)))
+            taken.append(made[-1].name)
     return tuple(made)
 
 

@@ -6,7 +6,8 @@ import math
 from collections.abc import Callable
 
 from app.fields import NOTHING, Units, show
-from engine_model.defaults import SANITY_BSFC
+from engine_model.defaults import CLOSE_FROM, SANITY_BSFC
+from engine_model.errors import InputError
 from engine_model.inputs import Build
 from engine_model.results import Entry
 
@@ -74,15 +75,50 @@ PART_TITLES = {
 }
 
 
+_NEAR = ((1.0, 0.006), (CLOSE_FROM, 0.0051))
+_MOST_DECIMALS = 2
+
+
 def percent(used: float) -> str:
-    """Share used as text: ``87 %``, ``no bound left``, ``--``."""
+    """Share used as text: ``87 %``, ``100.04 %``, ``no room``, ``--``.
+
+    Decimals are added near the bound, and near what counts as close, until the text stands on
+    the side of it that the share does.
+    """
     if math.isnan(used):
         return NOTHING
     if math.isinf(used):
         return "no room"
-    # one digit more where rounding would hide the side of the bound or of close
-    near = abs(used - 1.0) < 0.006 or abs(used - 0.9) < 0.0051
-    return f"{100.0 * used:.1f} %" if near else f"{100.0 * used:.0f} %"
+    for bound, reach in _NEAR:
+        if abs(used - bound) < reach:
+            return f"{_beside(used, bound)} %"
+    return f"{100.0 * used:.0f} %"
+
+
+def _beside(used: float, bound: float) -> str:
+    """Text of a share in per cent that rounding does not put onto the bound."""
+    for decimals in range(1, _MOST_DECIMALS + 1):
+        text = f"{100.0 * used:.{decimals}f}"
+        if used == bound or float(text) != 100.0 * bound:
+            return text
+    last = math.copysign(10.0**-_MOST_DECIMALS, used - bound)
+    return f"{100.0 * bound + last:.{_MOST_DECIMALS}f}"
+
+
+def state_words(entry: Entry) -> str:
+    """State and share used of an entry in short: ``close 92 %``, ``62 % assumed``."""
+    if entry.code == "assumed_inputs":
+        # a clear state would read as praise for guessing
+        return f"{100.0 * entry.used:.0f} % assumed"
+    return f"{entry.state} {percent(entry.used)}".replace(f" {NOTHING}", "")
+
+
+def refusal(error: InputError) -> str:
+    """What was given and what is allowed, for a place that names the input itself."""
+    given = str(error.value).strip()
+    if not given:
+        return f"nothing given; allowed: {error.allowed.removesuffix('; the text is empty')}"
+    return f"{given} given; allowed: {error.allowed}"
 
 
 def at_speed(entry: Entry) -> str:
@@ -92,10 +128,10 @@ def at_speed(entry: Entry) -> str:
     return f" at {entry.engine_speed_rpm:.0f} rpm"
 
 
-def _against(kind: str, what: str, limit: str) -> Callable[[Entry, Build, Units], str]:
+def _against(kind: str, what: str) -> Callable[[Entry, Build, Units], str]:
     def sentence(entry: Entry, build: Build, system: Units) -> str:
         value, bound = show(entry.value, kind, system), show(entry.bound, kind, system)
-        return f"{what} {value}{at_speed(entry)} against {limit} {bound}"
+        return f"{what} {value}{at_speed(entry)}, most {bound}"
 
     return sentence
 
@@ -151,15 +187,15 @@ def _quality(entry: Entry, build: Build, system: Units) -> str:
 
 
 _SENTENCES: dict[str, Callable[[Entry, Build, Units], str]] = {
-    "impeller_speed": _against("speed", "impeller", "the maximum of"),
-    "impeller_speed_over_rev": _against("speed", "impeller", "the maximum of"),
-    "tip_speed": _against("velocity", "tip", "at most"),
+    "impeller_speed": _against("speed", "impeller"),
+    "impeller_speed_over_rev": _against("speed", "impeller"),
+    "tip_speed": _against("velocity", "tip"),
     "surge_margin": _surge,
     "choke_margin": _choke,
-    "charge_temperature": _against("temperature", "manifold", "at most"),
-    "inlet_depression": _against("pressure", "depression", "at most"),
-    "piston_speed": _against("velocity", "mean piston speed", "at most"),
-    "boost": _against("boost", "boost", "at most"),
+    "charge_temperature": _against("temperature", "manifold"),
+    "inlet_depression": _against("pressure", "depression"),
+    "piston_speed": _against("velocity", "mean piston speed"),
+    "boost": _against("boost", "boost"),
     "target_power": _target,
     "share_off_map": _share_off,
     "assumed_inputs": _assumed,

@@ -16,7 +16,7 @@ from app.present.series_axes import (
     volume_per_flow,
 )
 from app.present.series_csv import line_csv, map_csv, strips_csv
-from app.present.series_line import LineSeries, Piece, line_series
+from app.present.series_line import LineSeries, Piece, line_series, lowered, ranges_around
 from app.present.series_map import (
     Band,
     MapReadout,
@@ -61,12 +61,14 @@ __all__ = [
     "StripTarget",
     "line_csv",
     "line_series",
+    "lowered",
     "map_axes",
     "map_csv",
     "map_readout",
     "map_series",
     "nice_range",
     "nice_step",
+    "ranges_around",
     "strip_series",
     "strips_csv",
     "strips_of",

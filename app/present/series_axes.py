@@ -59,11 +59,18 @@ class MapAxes:
         return max(0, 3 - round(math.log10(max(self.flow_scale, 1e-6))))
 
 
-def reference_text(compressor_map: CompressorMap) -> str:
-    """Words for the state that flow and speed are corrected to, such as "25 °C, 100 kPa"."""
-    celsius = from_si(compressor_map.reference_temperature, "°C", "temperature")
+def reference_text(compressor_map: CompressorMap, units: ChartUnits = SI_CHARTS) -> str:
+    """Words for the state that flow and speed are corrected to, such as "25 °C, 100 kPa".
+
+    Where boost is in psi, this absolute pressure is in psia.
+    """
+    shown = from_si(compressor_map.reference_temperature, units.temperature, "temperature")
+    degrees = f"{shown:.4g} {units.temperature}"
+    if units.pressure == "psi":
+        pounds = from_si(compressor_map.reference_pressure, "psi", "pressure")
+        return f"{degrees}, {pounds:.2f} psia"
     pressure = from_si(compressor_map.reference_pressure, "kPa", "pressure")
-    return f"{celsius:.4g} °C, {pressure:.5g} kPa"
+    return f"{degrees}, {pressure:.5g} kPa"
 
 
 def volume_per_flow(line: OperatingLine, inlet_density: Floats | float) -> float:
@@ -90,7 +97,10 @@ def volume_per_flow(line: OperatingLine, inlet_density: Floats | float) -> float
 
 
 def map_axes(
-    compressor_map: CompressorMap, flow_unit: str = "kg/s", volume_over_flow: float | None = None
+    compressor_map: CompressorMap,
+    flow_unit: str = "kg/s",
+    volume_over_flow: float | None = None,
+    units: ChartUnits = SI_CHARTS,
 ) -> MapAxes:
     """Axes of a compressor map in a unit of mass flow, or of volume flow as on a day.
 
@@ -102,6 +112,8 @@ def map_axes(
         Symbol of a unit of mass flow or volume flow.
     volume_over_flow : float, optional
         From :func:`volume_per_flow`; needed for a unit of volume flow. [m3/kg]
+    units : ChartUnits
+        Units of the state that flow is corrected to.
 
     Returns
     -------
@@ -116,7 +128,7 @@ def map_axes(
         flow_label = f"Air flow at the compressor inlet, as on the day [{flow_unit}]"
     else:
         scale = from_si(1.0, flow_unit, "mass_flow")
-        flow_label = f"Corrected air flow [{flow_unit}] at {reference_text(compressor_map)}"
+        flow_label = f"Corrected air flow [{flow_unit}] at {reference_text(compressor_map, units)}"
     basis = compressor_map.pressure_basis.replace("_", " ")
     return MapAxes(flow_unit, scale, flow_label, f"Pressure ratio, {basis} [-]")
 

@@ -18,16 +18,21 @@ Floats = NDArray[np.float64]
 
 ENGINE_SPEED = "engine speed [rpm]"
 
+Columns = Sequence[tuple[str, str]]
+"""Columns, (name, text), that say the same in every row: of what the numbers are."""
+
 
 def _number(value: float) -> str:
     return f"{value:.7g}" if np.isfinite(value) else ""
 
 
-def _text(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+def _text(header: Sequence[str], rows: Iterable[Sequence[str]], about: Columns = ()) -> str:
+    # last, so that a spreadsheet takes the first column across, as without them
+    texts = [text for _, text in about]
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(header)
-    writer.writerows(rows)
+    writer.writerow([*header, *(name for name, _ in about)])
+    writer.writerows([*row, *texts] for row in rows)
     return out.getvalue()
 
 
@@ -46,6 +51,7 @@ def map_csv(
     series: MapSeries,
     line: LineSeries | None = None,
     pins: Sequence[tuple[LineSeries, str]] = (),
+    about: Columns = (),
 ) -> str:
     """CSV text of a compressor map and the lines on it, one point a row.
 
@@ -57,6 +63,8 @@ def map_csv(
         The operating line on the map's axes.
     pins : sequence of (LineSeries, str)
         Lines kept for comparison with their names.
+    about : sequence of (str, str)
+        Columns at the end that say the same in every row.
     """
     rows: list[tuple[str, ...]] = []
     for one in series.speed_lines:
@@ -74,7 +82,7 @@ def map_csv(
     for kept, name in pins:
         rows += _line_points(f"pinned line, {ENGINE_SPEED}", kept, name)
     header = ("curve", "value", series.axes.flow_label, series.axes.ratio_label, "pin", "region")
-    return _text(header, rows)
+    return _text(header, rows, about)
 
 
 def line_csv(series: LineSeries) -> str:
@@ -86,6 +94,7 @@ def line_csv(series: LineSeries) -> str:
 def strips_csv(
     strips: Sequence[StripSeries],
     others: Sequence[tuple[Sequence[StripSeries], str]] = (),
+    about: Columns = (),
 ) -> str:
     """CSV text of strips: engine speed, then every curve, bound and target with its unit.
 
@@ -96,6 +105,8 @@ def strips_csv(
     others : sequence of (sequence of StripSeries, str)
         The same strips of matches kept for comparison, with their names; those of other keys
         or units are left out. Rows they do not share with the match are blank in its columns.
+    about : sequence of (str, str)
+        Columns at the end that say the same in every row.
     """
     columns: list[tuple[str, Floats, Floats]] = []
     for strip in strips:
@@ -114,15 +125,14 @@ def strips_csv(
             if (strip.key, strip.unit) in shown:
                 columns += _curves(strip, f"{name}: ")
     if not columns:
-        return _text((ENGINE_SPEED,), ())
+        return _text((ENGINE_SPEED,), (), about)
     speeds = np.unique(np.concatenate([speed for _, speed, _ in columns]))
     table = np.full((speeds.size, len(columns)), np.nan)
     for k, (_, speed, values) in enumerate(columns):
         table[np.searchsorted(speeds, speed), k] = values
     header = [ENGINE_SPEED, *(title for title, _, _ in columns)]
-    return _text(
-        header, ([_number(v) for v in (n, *row)] for n, row in zip(speeds, table, strict=True))
-    )
+    rows = ([_number(v) for v in (n, *row)] for n, row in zip(speeds, table, strict=True))
+    return _text(header, rows, about)
 
 
 def _curves(strip: StripSeries, before: str) -> list[tuple[str, Floats, Floats]]:

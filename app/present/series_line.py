@@ -125,3 +125,42 @@ def line_series(
         np.mod(ticks, LABELLED) == 0.0,
         limiter,
     )
+
+
+def ranges_around(
+    series: LineSeries | None, flow_range: tuple[float, float], ratio_range: tuple[float, float]
+) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Ranges of flow and pressure ratio that hold a map's own and the line, where it leaves them.
+
+    Parameters
+    ----------
+    series : LineSeries or None
+        The line on the map's axes.
+    flow_range, ratio_range : tuple of float
+        The map's own ranges, in the axes' unit and [-].
+    """
+    if series is None:
+        return flow_range, ratio_range
+    good = np.isfinite(series.flow) & np.isfinite(series.ratio)
+    if not good.any():
+        return flow_range, ratio_range
+    flow = _widened(flow_range, series.flow[good], 0.04)
+    return flow, _widened(ratio_range, series.ratio[good], 0.05)
+
+
+def lowered(ratio_range: tuple[float, float], share: float) -> tuple[float, float]:
+    """Range of pressure ratios with such a share of it, or more, under 1.
+
+    Examples
+    --------
+    >>> lowered((0.95, 2.0), 0.2)
+    (0.75, 2.0)
+    """
+    low, high = ratio_range
+    return min(low, (1.0 - share * high) / (1.0 - share)), high
+
+
+def _widened(own: tuple[float, float], values: Floats, share: float) -> tuple[float, float]:
+    room = share * (own[1] - own[0])
+    low, high = float(values.min()), float(values.max())
+    return low - room if low < own[0] else own[0], high + room if high > own[1] else own[1]

@@ -97,11 +97,6 @@ def efficiency_levels(surface: Surface, efficiency: Floats) -> tuple[float, ...]
     return tuple(float(v) for v in np.round(np.arange(first, top - LEAST_PEAK * step, step), 4))
 
 
-def _speed_label(speed: float, last: bool) -> str:
-    thousands = f"{speed / 1000.0:.4g}"
-    return f"{thousands} krpm" if last else thousands
-
-
 def _percent(level: float) -> str:
     return f"{100.0 * level:.4g} %"
 
@@ -164,10 +159,9 @@ def map_series(surface: Surface, axes: MapAxes | None = None) -> MapSeries:
     fall_flow, fall_ratio, _ = surface.line(speeds[:, None], fall)
     flow, fall_flow = flow * scale, fall_flow * scale
     lines = tuple(
-        SpeedLine(_speed_label(speed, k == speeds.size - 1), float(speed), *curves)
-        for k, (speed, *curves) in enumerate(
-            zip(speeds, flow, ratio, fall_flow, fall_ratio, strict=True)
-        )
+        # in 1000 rpm, as the words under the title say
+        SpeedLine(f"{speed / 1000.0:.4g}", float(speed), *curves)
+        for speed, *curves in zip(speeds, flow, ratio, fall_flow, fall_ratio, strict=True)
     )
     # outlines on the surface's own mesh: exactly the working area, nothing to mask
     rows = np.linspace(speeds[0], speeds[-1], SPEED_ROWS)

@@ -336,7 +336,8 @@ def _range_of(
     span = max(high - low, 1e-9)
     # room above a bound for its hatch, below the lowest value for the curve's breadth
     bottom = low if low in (0.0, floor) else low - 0.04 * span
-    low, high = nice_range(bottom, high + 0.10 * span)
+    # of fine steps: little room is left over
+    low, high = nice_range(bottom, high + 0.06 * span, 10)
     return max(low, floor), high
 
 

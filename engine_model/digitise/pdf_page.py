@@ -55,7 +55,8 @@ def _opened(data: bytes, name: str) -> Iterator[Any]:
 
 def _words(told: str, data: bytes) -> str:
     """Why a document was not opened, as far as it can be known."""
-    if "password" in told.lower():
+    # what is told may be the fault of a document before: a locked one says so itself
+    if "password" in told.lower() and b"/Encrypt" in data:
         return "the PDF is locked by a password: save it without one"
     if _NO_PAGES.search(data):
         return NO_PAGES

@@ -26,6 +26,7 @@ from app.gui.preferences import Preferences
 from app.gui.widgets.field_row import FieldRow
 from app.present.copied_tables import days_rows
 from app.present.day_words import day_facts, standard_pressure_words
+from app.present.sentences import refusal
 from engine_model.errors import InputError
 from engine_model.inputs import NAMED_DAYS, Build, Day
 
@@ -153,7 +154,7 @@ class DaysPanel(QWidget):
         except InputError as error:
             self._shown = None
             self.refresh()
-            row.say(f"{error.value} given; allowed: {error.allowed}")
+            row.say(refusal(error))
             return
         self._document.replace(build, frozenset({"days"}), text)
 
@@ -163,7 +164,7 @@ class DaysPanel(QWidget):
         try:
             new = edit(build)
         except InputError as error:
-            self._say(f"{error.value} given; allowed: {error.allowed}")
+            self._say(refusal(error))
             return False
         paths = {"days"}
         if new.target != build.target:
@@ -188,8 +189,10 @@ class DaysPanel(QWidget):
         self._shown = None
         self.refresh()
 
-    def refresh(self, *_: object) -> None:
+    def refresh(self, paths: object = None) -> None:
         """Show the days as they are; emits nothing."""
+        if paths == frozenset():
+            self._other_name.clear()  # another build: its days were never renamed here
         build = self._document.build
         self._follow(build)
         day = self.chosen

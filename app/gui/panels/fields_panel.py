@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QCoreApplication, QEvent, QSize, Qt
-from PySide6.QtWidgets import QLabel, QScrollArea, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QScrollArea, QVBoxLayout, QWidget
 
 from app.fields import FIELD, FIELDS, Field, write_value
 from app.gui.document import Document, new_gesture
@@ -11,7 +11,10 @@ from app.gui.idle_study import IdleStudy
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute
 from app.gui.widgets.field_row import FieldRow
-from app.present.headline import headline_of
+from app.gui.widgets.fold import Fold
+from app.gui.widgets.link_label import LinkLabel
+from app.present.headline import ASSUMED, headline_of, unused_paths
+from app.present.sentences import refusal
 from engine_model.errors import InputError
 from engine_model.line_judging import count_inputs
 from engine_model.studies.sensitivity import Sensitivity, derived_value
@@ -22,36 +25,18 @@ FEEDS = ("engine.", "inlet.", "exhaust.", "blower.", "cooler.kind")
 MARGIN = 24
 """Room over and under a row that is scrolled to [px]."""
 
+HEADLINE_LINES = 5
+"""Lines that the headline has room for; the fields under it stay put as it is worded anew."""
+
+UNUSED = {
+    "belt": "Not used with a belt",
+    "free_shaft": "Not used by a turbocharger",
+    "none": "Not used without a blower",
+}
+"""Heading of the fields that a kind of drive has no use for."""
+
 WIDEST = "cooler.effectiveness"
 """A row whose label has a long word."""
-
-
-class Fold(QWidget):
-    """A group of rows under a heading that folds it."""
-
-    def __init__(self, title: str, opened: bool, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.head = QToolButton()
-        self.head.setText(title)
-        self.head.setCheckable(True)
-        self.head.setChecked(opened)
-        self.head.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-        self.head.setAutoRaise(True)
-        self.body = QWidget()
-        self.rows = QVBoxLayout(self.body)
-        self.rows.setContentsMargins(0, 0, 0, 4)
-        self.rows.setSpacing(1)
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(0)
-        layout.addWidget(self.head)
-        layout.addWidget(self.body)
-        self.head.toggled.connect(self._toggle)
-        self._toggle(opened)
-
-    def _toggle(self, opened: bool) -> None:
-        self.head.setArrowType(Qt.ArrowType.DownArrow if opened else Qt.ArrowType.RightArrow)
-        self.body.setVisible(opened)
 
 
 class FieldsPanel(QScrollArea):
@@ -72,28 +57,36 @@ class FieldsPanel(QScrollArea):
         self._column = QVBoxLayout(inner)
         self._column.setContentsMargins(2, 4, 8, 4)
         self._column.setSpacing(2)
-        self.headline = QLabel()
+        self.headline = LinkLabel()
         self.headline.setObjectName("headline")
-        self.headline.setWordWrap(True)
-        links = Qt.TextInteractionFlag
-        self.headline.setTextInteractionFlags(
-            links.LinksAccessibleByMouse | links.LinksAccessibleByKeyboard
-        )
-        self.headline.linkActivated.connect(lambda path: self.reveal(frozenset({path})))
+        self.headline.set_room(HEADLINE_LINES)
+        self.headline.linkActivated.connect(self._follow)
         self._column.addWidget(self.headline)
-        ten = Fold("The ten that matter", True)
+        self.only = QCheckBox("Only the &assumed")
+        self.only.setToolTip("Show nothing but the fields that nobody has set")
+        self.only.toggled.connect(self._filter)
+        self.only.hide()
+        self._column.addWidget(self.only)
+        self.ten = ten = Fold("The ten that matter", True)
         for field in FIELDS:
             if field.ten:
                 self._add(ten, field)
         self._column.addWidget(ten)
         self.folds = [ten]
+        self._homes: dict[str, Fold] = {}
         for group in dict.fromkeys(field.group for field in FIELDS):
             fold = Fold(group, False)
             for field in FIELDS:
                 if field.group == group:
                     self._add(fold, field)
+                    self._homes[field.path] = fold
             self._column.addWidget(fold)
             self.folds.append(fold)
+        self.unused = Fold("", False)
+        self._column.addWidget(self.unused)
+        self.folds.append(self.unused)
+        self._opened: tuple[bool, ...] = ()
+        self._unused: frozenset[str] = frozenset()
         self._column.addStretch(1)
         self.setWidget(inner)
         preferences.changed.connect(self._on_preferences)
@@ -123,7 +116,7 @@ class FieldsPanel(QScrollArea):
         except InputError as error:
             where = error.field if error.field in self.rows else path
             for row in self.rows[where]:
-                row.say(f"{error.value} given; allowed: {error.allowed}")
+                row.say(refusal(error))
             self._show(path)
             return
         for rows in self.rows.values():
@@ -151,9 +144,73 @@ class FieldsPanel(QScrollArea):
         for path in changed:
             if path in self.rows:
                 self._show(path)
+        if "drive.kind" in changed:
+            self._sort_rows()
+        if self.only.isChecked():
+            self._show_assumed(changed)
         if not paths:
             self._found = None  # another build
         self._tell()
+
+    def _sort_rows(self) -> None:
+        """Put what the kind of drive has no use for under a heading of its own."""
+        unused, former = unused_paths(self._document.build), self._unused
+        self._unused = unused
+        self.unused.head.setText(UNUSED[self._document.build.drive.kind])
+        for path in (one for one in self._homes if one in former ^ unused):
+            row = self.rows[path][-1]
+            if path in unused:
+                self.unused.rows.addWidget(row)
+                continue
+            fold = self._homes[path]
+            mine = [one for one in self._homes if self._homes[one] is fold]
+            place = sum(one not in unused for one in mine[: mine.index(path)])
+            fold.rows.insertWidget(place, row)
+        if former != unused:
+            self._filter(self.only.isChecked())
+
+    def _filter(self, only: bool) -> None:
+        """Show the assumed fields alone, each once, or all of them."""
+        for path, rows in self.rows.items():
+            for row in rows:
+                in_ten = self.ten.isAncestorOf(row)
+                row.setVisible(row.is_assumed if only else not (in_ten and path in self._unused))
+        self.ten.setVisible(not only)
+        self.only.setVisible(only)
+        if only and not self._opened:
+            self._opened = tuple(fold.head.isChecked() for fold in self.folds)
+        for number, fold in enumerate(self.folds):
+            if only:
+                fold.head.setChecked(True)
+            elif self._opened:
+                fold.head.setChecked(self._opened[number])
+        if not only:
+            self._opened = ()
+        self._hide_empty()
+
+    def _show_assumed(self, paths: frozenset[str]) -> None:
+        """Bring fields in that are assumed again; one just given stays until asked anew."""
+        for path in paths & set(self.rows):
+            row = self.rows[path][-1]
+            if row.is_assumed and row.isHidden():
+                row.show()
+        self._hide_empty()
+
+    def _hide_empty(self) -> None:
+        rows = [(self.rows[path][-1], path) for path in self._homes]
+        filled = {id(self._fold_of(path)) for row, path in rows if not row.isHidden()}
+        for fold in self.folds[1:]:
+            fold.setVisible(id(fold) in filled)
+
+    def _fold_of(self, path: str) -> Fold:
+        return self.unused if path in self._unused else self._homes[path]
+
+    def _follow(self, target: str) -> None:
+        """Show what a link of the headline names: an input, or all the assumed ones."""
+        if target == ASSUMED:
+            self.only.setChecked(True)
+        else:
+            self.reveal(frozenset({target}))
 
     def show_study(self, found: tuple[Sensitivity, ...]) -> None:
         """Name the assumed inputs that matter most; emits nothing."""
@@ -187,6 +244,8 @@ class FieldsPanel(QScrollArea):
             rows = self.rows.get(path)
             if not rows:
                 continue
+            if self.only.isChecked() and rows[-1].isHidden():
+                self.only.setChecked(False)
             row = next((one for one in rows if one.isVisible()), rows[-1])
             for fold in self.folds:
                 if fold.isAncestorOf(row):

@@ -2,26 +2,17 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QModelIndex, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QHelpEvent, QIcon, QPainter, QPixmap
-from PySide6.QtWidgets import (
-    QAbstractItemView,
-    QHeaderView,
-    QLabel,
-    QStyledItemDelegate,
-    QStyleOptionViewItem,
-    QToolTip,
-    QTreeWidget,
-    QTreeWidgetItem,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import QEvent, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QIcon, QPainter, QPixmap
+from PySide6.QtWidgets import QLabel, QTreeWidgetItem, QVBoxLayout, QWidget
 
 from app.fields import Units
 from app.gui.copying import offer_copy
 from app.gui.recompute import Snapshot
 from app.gui.widgets.dial import STATES, paint_dial
+from app.gui.widgets.ledger_tree import INDENT, LedgerTree
 from app.present.copied_tables import ledger_rows
+from app.present.ledger_words import banner_of, detail_words, row_words, worst_of
 from app.present.sentences import (
     CAUTIONS,
     PART_TITLES,
@@ -29,45 +20,22 @@ from app.present.sentences import (
     SUBJECTS,
     TITLES,
     WITHIN,
-    percent,
-    sentence,
+    state_words,
 )
 from engine_model.results import Entry
 
-INDENT = 11
-"""Indentation of a level [px]."""
-
-WIDEST_STATE, WIDEST_DAY, WIDEST_SUBJECT = "close 100.0 %", "hot and high", "Compressor map"
+WIDEST_STATE, WIDEST_DAY, WIDEST_SUBJECT = "62 % assumed", "hot and high", "Compressor map"
 """Texts that the columns have room for."""
 
-_RANK = {"over": 3, "close": 2, "clear": 1, "blank": 0}
+BANNER_PAD = 8
+"""Room round the banner's words, at the sides as in the rules of the theme [px]."""
 
+LARGEST = 16_777_215
+"""Qt's largest size of a widget [px]."""
 
-def worst_of(entries: list[Entry]) -> Entry:
-    """The entry that uses most of its limit; a blank one only where all are."""
-    return max(entries, key=lambda e: (_RANK[e.state], e.used if e.used == e.used else -1.0))
+NOTHING_CHOSEN = "Choose an entry to see where it is tightest, and why."
 
-
-class Rows(QStyledItemDelegate):
-    """Rows of the ledger; the tooltip is made when it is asked for."""
-
-    def __init__(self, panel: LedgerPanel) -> None:
-        super().__init__(panel)
-        self._panel = panel
-
-    def helpEvent(
-        self,
-        event: QHelpEvent,
-        view: QAbstractItemView,
-        option: QStyleOptionViewItem,
-        index: QModelIndex,
-    ) -> bool:
-        """Show the whole sentence."""
-        if event.type() != QEvent.Type.ToolTip:
-            return super().helpEvent(event, view, option, index)
-        words = self._panel.tip_of(self._panel.tree.itemFromIndex(index))
-        QToolTip.showText(event.globalPos(), words, view)
-        return True
+Key = tuple[str, ...]
 
 
 class LedgerPanel(QWidget):
@@ -86,25 +54,16 @@ class LedgerPanel(QWidget):
         self._icons: dict[str, QIcon] = {}
         self._colors: dict[str, QColor] = {}
         self._system: Units = "si"
-        self._alarm = False
+        self._brief = False
+        self._alarm = (False, False)
         self._snapshot: Snapshot | None = None
-        self._items: dict[tuple[str, ...], QTreeWidgetItem] = {}
-        self._entries: dict[tuple[str, ...], Entry] = {}
-        self._looks: dict[tuple[str, ...], tuple[str, str, str, bool]] = {}
+        self._items: dict[Key, QTreeWidgetItem] = {}
+        self._entries: dict[Key, Entry] = {}
+        self._looks: dict[Key, tuple[str, str, str, bool]] = {}
         self.banner = QLabel()
         self.banner.setWordWrap(True)
         self.banner.setObjectName("banner")
-        self.tree = QTreeWidget()
-        self.tree.setColumnCount(2)
-        self.tree.setHeaderHidden(True)
-        self.tree.setAccessibleName("Ledger")
-        self.tree.setIndentation(INDENT)
-        self.tree.setRootIsDecorated(False)
-        self.tree.setItemDelegate(Rows(self))
-        self.tree.setUniformRowHeights(True)
-        self.tree.header().setStretchLastSection(False)
-        self.tree.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
-        self.tree.header().setSectionResizeMode(1, QHeaderView.ResizeMode.Fixed)
+        self.tree = LedgerTree(self.tip_of)
         self.detail = QLabel()
         self.detail.setWordWrap(True)
         self.detail.setObjectName("detail")
@@ -118,7 +77,8 @@ class LedgerPanel(QWidget):
         for widget in (self.banner, self.tree, self.detail, self.caution):
             layout.addWidget(widget)
         layout.setStretchFactor(self.tree, 1)
-        self.tree.currentItemChanged.connect(self._on_current)
+        self.tree.currentItemChanged.connect(self._tell)
+        self.tree.picked.connect(self._pick)
         offer_copy(self.tree, self.rows, lambda: self.rows(chosen=True))
         self._fit()
 
@@ -145,7 +105,7 @@ class LedgerPanel(QWidget):
     def _fit(self) -> None:
         """Give the states the room they need in the size of the text, and no more."""
         metrics = self.tree.fontMetrics()
-        self.tree.setColumnWidth(1, metrics.horizontalAdvance(WIDEST_STATE) + 12)
+        self.tree.setColumnWidth(1, metrics.horizontalAdvance(WIDEST_STATE) + 11)
         self.updateGeometry()
 
     def changeEvent(self, event: QEvent) -> None:
@@ -165,9 +125,14 @@ class LedgerPanel(QWidget):
         return QSize(width, super().minimumSizeHint().height())
 
     def set_brief(self, brief: bool) -> None:
-        """Leave the words under the tree out, where another panel tells them."""
+        """Keep the words short, where another panel tells them."""
+        if brief == self._brief:
+            return
+        self._brief = brief
         self.detail.setVisible(not brief)
         self.caution.setVisible(not brief)
+        if self._snapshot is not None:
+            self.show_snapshot(self._snapshot)
 
     def rows(self, *, chosen: bool = False) -> list[list[str]]:
         """Rows of text with their titles: all, or those under the item chosen."""
@@ -178,10 +143,14 @@ class LedgerPanel(QWidget):
         build = self._snapshot.match.build
         return ledger_rows(self._snapshot.by_day, build, self._system, under)
 
-    def _item(self, key: tuple[str, ...]) -> QTreeWidgetItem:
+    def _item(self, key: Key) -> QTreeWidgetItem:
         if key not in self._items:
             parent = self._items.get(key[:-1])
-            item = QTreeWidgetItem(parent) if parent is not None else QTreeWidgetItem(self.tree)
+            item = QTreeWidgetItem()
+            if parent is None:
+                self.tree.addTopLevelItem(item)
+            else:
+                parent.insertChild(self._place(key), item)
             item.setTextAlignment(1, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
             item.setData(0, Qt.ItemDataRole.UserRole, key)
             if len(key) == 1:
@@ -193,11 +162,29 @@ class LedgerPanel(QWidget):
             self._items[key] = item
         return self._items[key]
 
-    def _fill(
-        self, key: tuple[str, ...], title: str, entry: Entry, *, is_old: bool = False
-    ) -> None:
+    def _place(self, key: Key) -> int:
+        """Where a row is put in under its parent: days stand in the order of the build."""
+        parent = self._items[key[:-1]]
+        if len(key) < 4 or self._snapshot is None:
+            return parent.childCount()
+        order = list(self._snapshot.match.build.known_days())
+        before = order[: order.index(key[-1])] if key[-1] in order else order
+        return sum((*key[:-1], day) in self._items for day in before)
+
+    def _drop_gone(self) -> None:
+        """Take rows away whose day or entry is no more."""
+        for key in sorted(set(self._items) - set(self._entries), key=len, reverse=True):
+            item = self._items.pop(key)
+            self._looks.pop(key, None)
+            parent = item.parent()
+            if parent is None:
+                self.tree.takeTopLevelItem(self.tree.indexOfTopLevelItem(item))
+            else:
+                parent.removeChild(item)
+
+    def _fill(self, key: Key, title: str, entry: Entry, *, is_old: bool = False) -> None:
         self._entries[key] = entry
-        words = f"{entry.state} {percent(entry.used)}".replace(" --", "")
+        words = state_words(entry)
         look = title, words, entry.state, is_old
         if self._looks.get(key) == look:
             return
@@ -209,9 +196,9 @@ class LedgerPanel(QWidget):
             item.setFont(0, font)
             item.setFont(1, font)
         if item.text(0) != title:
-            item.setText(0, title)
+            self.tree.set_name(item, title)
         if item.text(1) != words:
-            item.setText(1, words)
+            self.tree.set_state(item, words)
         if item.data(0, Qt.ItemDataRole.UserRole + 1) != entry.state:
             item.setData(0, Qt.ItemDataRole.UserRole + 1, entry.state)
             item.setIcon(0, self._icons.get(entry.state, QIcon()))
@@ -221,13 +208,14 @@ class LedgerPanel(QWidget):
     def show_snapshot(self, snapshot: Snapshot) -> None:
         """Show a snapshot; emits nothing."""
         self._snapshot = snapshot
+        self._entries = {}
         shown = snapshot.match.day.name
         by_code: dict[str, list[Entry]] = {}
-        for name, entries in snapshot.by_day.items():
+        for entries in snapshot.by_day.values():
             for entry in entries:
                 by_code.setdefault(entry.code, []).append(entry)
-            del name
         codes = [e.code for e in snapshot.match.ledger]
+        tightest: list[Entry] = []
         parts = {e.code: e.part for e in snapshot.match.ledger}
         for part in PARTS:
             mine = [c for c in codes if parts[c] == part]
@@ -246,62 +234,80 @@ class LedgerPanel(QWidget):
                 for code in of_subject:
                     of_code = by_code[code]
                     worst = worst_of(of_code)
+                    tightest.append(worst)
                     self._fill((part, subject, code), WITHIN[code], worst)
                     for entry in of_code:
                         is_old = snapshot.days_are_old and entry.day != shown
                         title = f"{entry.day}, last stop" if is_old else entry.day
                         key = (part, subject, code, entry.day)
                         self._fill(key, title, entry, is_old=is_old)
-        self._show_banner(snapshot, by_code)
-        self._on_current(self.tree.currentItem())
+        if len(self._items) != len(self._entries):
+            self._drop_gone()
+        self._show_banner(snapshot, tightest)
+        self._tell(self.tree.currentItem())
 
-    def _show_banner(self, snapshot: Snapshot, by_code: dict[str, list[Entry]]) -> None:
-        over = [
-            worst_of(entries)
-            for entries in by_code.values()
-            if any(e.state == "over" and e.part == "parts" for e in entries)
-        ]
-        alarm = bool(over)
-        if not over:
-            self.banner.setText("Nothing in parts is over on any day judged.")
-        else:
-            top = worst_of(over)
-            more = f" and {len(over) - 1} more" if len(over) > 1 else ""
-            words = sentence(top, snapshot.match.build, self._system)
-            self.banner.setText(
-                f"OVER: {TITLES[top.code]} {percent(top.used)} on the {top.day} day{more}.\n{words}"
-            )
-        if alarm != self._alarm:
-            self._alarm = alarm
-            self.banner.setProperty("alarm", alarm)
+    def _hold_banner(self, dragging: bool, words: str) -> None:
+        """Keep the banner's size during a drag: with every new size the window is laid out anew."""
+        banner = self.banner
+        if not dragging:
+            if banner.minimumHeight():
+                banner.setMinimumSize(0, 0)
+                banner.setMaximumSize(LARGEST, LARGEST)
+            return
+        if not banner.minimumHeight():
+            banner.setFixedSize(banner.size())
+        if words != banner.text():
+            room = QRect(0, 0, banner.contentsRect().width() - 2 * BANNER_PAD, 10_000)
+            flags = Qt.TextFlag.TextWordWrap
+            needed = banner.fontMetrics().boundingRect(room, flags, words).height()
+            tall = needed + 2 * BANNER_PAD
+            if tall > banner.height():
+                banner.setFixedHeight(tall)
+
+    def _show_banner(self, snapshot: Snapshot, tightest: list[Entry]) -> None:
+        # while a slider is dragged what stands below is never pushed up
+        banner = banner_of(tightest, snapshot.match.build, self._system)
+        words = banner.brief if self._brief else banner.text
+        self._hold_banner(snapshot.days_are_old, words)
+        self.banner.setText(words)
+        self.banner.setToolTip(banner.text if self._brief else "")
+        look = banner.alarm, banner.short
+        if look != self._alarm:
+            self._alarm = look
+            self.banner.setProperty("alarm", banner.alarm)
+            self.banner.setProperty("short", banner.short)
             style = self.banner.style()
             style.unpolish(self.banner)
             style.polish(self.banner)
 
-    def tip_of(self, item: QTreeWidgetItem | None) -> str:
-        """Everything a row stands for, in whole words."""
+    def _entry_of(self, item: QTreeWidgetItem | None) -> Entry | None:
         key = item.data(0, Qt.ItemDataRole.UserRole) if item is not None else None
-        entry = self._entries.get(tuple(key)) if key else None
-        if entry is None or self._snapshot is None:
-            return ""
-        words = sentence(entry, self._snapshot.match.build, self._system)
-        is_old = self._snapshot.days_are_old and entry.day != self._snapshot.match.day.name
-        old = ", as of the last stop" if is_old else ""
+        return self._entries.get(tuple(key)) if key else None
+
+    def _is_old(self, entry: Entry) -> bool:
+        snapshot = self._snapshot
         return (
-            f"{TITLES[entry.code]} ({entry.day} day{old}): "
-            f"{entry.state}, {percent(entry.used)} used.\n{words}."
+            snapshot is not None and snapshot.days_are_old and entry.day != snapshot.match.day.name
         )
 
-    def _on_current(self, item: QTreeWidgetItem | None, *_: object) -> None:
-        if item is None or self._snapshot is None:
-            self.detail.setText("Choose an entry to see where it is tightest, and why.")
+    def tip_of(self, item: QTreeWidgetItem | None) -> str:
+        """Everything a row stands for, in whole words."""
+        entry = self._entry_of(item)
+        if entry is None or self._snapshot is None:
+            return ""
+        build = self._snapshot.match.build
+        return row_words(entry, build, self._system, is_old=self._is_old(entry))
+
+    def _tell(self, item: QTreeWidgetItem | None, *_: object) -> None:
+        """Tell the whole of the row under the tree; nothing is chosen by it."""
+        entry = self._entry_of(item)
+        if entry is None or self._snapshot is None:
+            self.detail.setText(NOTHING_CHOSEN)
             return
-        key = item.data(0, Qt.ItemDataRole.UserRole)
-        entry = self._entries.get(tuple(key)) if key else None
-        if entry is None:
-            return
-        words = self.tip_of(item)
-        basis = "" if words.endswith(f"{entry.basis}.") else f"\nBasis: {entry.basis}."
-        self.detail.setText(words + basis)
-        if item is self.tree.currentItem() and self.tree.hasFocus():
+        build = self._snapshot.match.build
+        self.detail.setText(detail_words(entry, build, self._system, is_old=self._is_old(entry)))
+
+    def _pick(self, item: QTreeWidgetItem) -> None:
+        entry = self._entry_of(item)
+        if entry is not None:
             self.chosen.emit(entry)

@@ -6,11 +6,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from PySide6.QtCore import QSignalBlocker, Qt
-from PySide6.QtGui import QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QDragEnterEvent, QDropEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
-    QFileDialog,
     QFormLayout,
     QHBoxLayout,
     QLabel,
@@ -23,17 +22,19 @@ from PySide6.QtWidgets import (
 
 from app.fields import FIELD
 from app.gui.document import Document
+from app.gui.file_names import MAP, ask_open
 from app.gui.preferences import Preferences
 from app.paths import sample_maps
-from app.present.map_words import belongs_to_former, map_facts, usual_drive
+from app.present.map_words import belongs_to_former, limit_words, map_facts, usual_drive
 from engine_model.compressor.map_data import CompressorMap
 from engine_model.errors import FileFaultsError
 from engine_model.files.map_file import load_map
 from engine_model.inputs import Build
 
-MAP_FILTER = "Compressor maps (*.map.json *.json)"
-
 DRIVES = {"free_shaft": "turbocharger (free shaft)"}
+
+WIDE = 44
+"""Digits in the column's width from which names and texts stand side by side."""
 
 PATHS = frozenset({"blower.compressor_map"})
 
@@ -86,10 +87,19 @@ class MapChooser(QWidget):
         self.facts: list[tuple[QLabel, QLabel]] = []
         self.drive = QComboBox()
         self.drive.setAccessibleName("Kind of drive with this compressor map")
+        self.drive.setSizeAdjustPolicy(
+            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
+        self.drive.setMinimumContentsLength(6)
         for word in FIELD["drive.kind"].row.choices:
             if word != "none":
                 self.drive.addItem(DRIVES.get(word, word), word)
-        self.keep = QCheckBox()
+        self.keep = QCheckBox("Keep what is typed")
+        self.limits = QLabel()
+        self.limits.setObjectName("headline")
+        self.limits.setWordWrap(True)
+        self._faced: object = None
+        self._told = ""
         self.use = QPushButton("Use in this build")
         self.use.setAutoDefault(False)
         self.faults = QPlainTextEdit()
@@ -101,6 +111,7 @@ class MapChooser(QWidget):
         self.setAcceptDrops(True)
         self.list.currentRowChanged.connect(lambda _: self._show_facts())
         self.use.clicked.connect(self.use_chosen)
+        self.keep.toggled.connect(lambda _: self._show_limits())
         document.changed.connect(self.refresh)
         preferences.changed.connect(lambda _: self._show_facts())
         self.refresh()
@@ -110,11 +121,19 @@ class MapChooser(QWidget):
         column.setContentsMargins(6, 6, 6, 6)
         self.list.setMinimumHeight(7 * self.fontMetrics().height())
         column.addWidget(self.list, 1)
+        row = QHBoxLayout()
+        label = QLabel("&Driven by")
+        label.setBuddy(self.drive)
+        row.addWidget(label)
+        row.addWidget(self.drive, 1)
+        column.addLayout(row)
+        column.addWidget(self.keep)
+        column.addWidget(self.limits)
+        column.addWidget(self.use)
         column.addWidget(self.open)
         column.addWidget(self.faults, 1)
         column.addWidget(self.title)
-        form = QFormLayout()
-        form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
+        self.form = form = QFormLayout()
         for _ in map_facts(self._samples[0].compressor_map):
             pair = (QLabel(), QLabel())
             pair[0].setObjectName("headline")
@@ -124,14 +143,15 @@ class MapChooser(QWidget):
             form.addRow(*pair)
             self.facts.append(pair)
         column.addLayout(form)
-        row = QHBoxLayout()
-        label = QLabel("&Driven by")
-        label.setBuddy(self.drive)
-        row.addWidget(label)
-        row.addWidget(self.drive, 1)
-        column.addLayout(row)
-        column.addWidget(self.keep)
-        column.addWidget(self.use)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Put what is told under its name where the column is narrow."""
+        super().resizeEvent(event)
+        wrap = QFormLayout.RowWrapPolicy
+        is_narrow = event.size().width() < WIDE * self.fontMetrics().horizontalAdvance("0")
+        way = wrap.WrapAllRows if is_narrow else wrap.DontWrapRows
+        if way != self.form.rowWrapPolicy():
+            self.form.setRowWrapPolicy(way)
 
     @property
     def chosen(self) -> Candidate | None:
@@ -169,18 +189,21 @@ class MapChooser(QWidget):
         if one is None:
             return
         build = self._document.build
-        drive, keep = self.drive.currentData(), self.keep.isChecked()
-        new = with_map(build, one.compressor_map, drive, keep)
+        drive = self.drive.currentData()
+        new = with_map(build, one.compressor_map, drive, self.keeps)
         paths = PATHS | (new.given ^ build.given)
         if drive != build.drive.kind:
             paths |= {"drive.kind"}
         text = f"Use the compressor map {one.compressor_map.title}"
+        words = limit_words(build, new)
         self._document.replace(new, paths, text)
+        self._told = words
+        self._show_limits()
 
     def _ask(self) -> None:
-        name, _ = QFileDialog.getOpenFileName(self, "Open a compressor map", "", MAP_FILTER)
-        if name:
-            self.open_path(Path(name))
+        path = ask_open(self, self._preferences, MAP)
+        if path is not None:
+            self.open_path(path)
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Accept files."""
@@ -224,6 +247,25 @@ class MapChooser(QWidget):
         self.drive.setCurrentIndex(max(self.drive.findData(drive), 0))
         typed = belongs_to_former(build)
         self.keep.setVisible(bool(typed) and not same)
-        self.keep.setChecked(same)
-        self.keep.setText("Keep the typed " + " and ".join(text for _, text in typed))
-        self.keep.setToolTip("They were typed for the former blower; blank takes the map's")
+        if self._faced != (one, typed):
+            # what somebody has typed stays unless he says otherwise
+            self._faced, self._told = (one, typed), ""
+            self.keep.setChecked(True)
+        words = " and ".join(text for _, text in typed)
+        self.keep.setToolTip(f"Typed for the former blower: {words}; else the map's own hold")
+        self._show_limits()
+
+    def _show_limits(self) -> None:
+        """Tell what becomes, or became, of the limit on the impeller's speed."""
+        one, build = self.chosen, self._document.build
+        words = self._told
+        if one is not None and one.compressor_map != build.blower.compressor_map:
+            drive = self.drive.currentData()
+            words = limit_words(build, with_map(build, one.compressor_map, drive, self.keeps))
+        self.limits.setText(words)
+        self.limits.setVisible(bool(words))
+
+    @property
+    def keeps(self) -> bool:
+        """Whether what was typed for the former blower stays."""
+        return self.keep.isChecked()

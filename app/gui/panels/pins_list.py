@@ -77,6 +77,7 @@ class PinsList(QWidget):
         self.words.hide()
         self.progress = QLabel()
         self.progress.setObjectName("headline")
+        self.progress.setWordWrap(True)
         self._lay_out()
         self._connect()
 

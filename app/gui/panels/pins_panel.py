@@ -193,6 +193,8 @@ class PinsPanel(QWidget):
     def open_window(self) -> None:
         """Show the whole table in a window of its own."""
         window = self.window_made()
+        if not window.isVisible():
+            window.fit_to_table()
         window.show()
         window.raise_()
         window.activateWindow()

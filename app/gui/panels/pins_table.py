@@ -34,7 +34,7 @@ PAD = 8
 
 
 LINES = 3
-"""Lines of a tightest entry in a single column: share, title, day."""
+"""Lines of a tightest entry in a single column: share, title, day; one more for a difference."""
 
 OFF = Qt.ScrollBarPolicy.ScrollBarAlwaysOff
 
@@ -73,9 +73,24 @@ class Cells(QStyledItemDelegate):
             return
         metrics, way = painter.fontMetrics(), Qt.TextElideMode.ElideRight
         is_tall = rect.height() > metrics.height() + 2 * PAD
-        lines = cell.text.split(", ") if is_tall else [self._short(cell)]
+        lines = self.lines_of(cell, metrics, room.width()) if is_tall else [self._short(cell)]
+        if len(lines) * metrics.height() > rect.height():
+            lines = cell.text.split(", ")  # grown during a drag; the rows follow at its end
         text = "\n".join(metrics.elidedText(line, way, room.width()) for line in lines)
         painter.drawText(room, flags, text)
+
+    @staticmethod
+    def lines_of(cell: Cell, metrics: QFontMetrics, room: int) -> list[str]:
+        """Lines of a tall cell; a difference that has no room takes a line of its own."""
+        lines = cell.text.split(", ")
+        share, mark, change = lines[0].partition(" (")
+        if mark and metrics.horizontalAdvance(lines[0]) > room:
+            return [share, f"({change}", *lines[1:]]
+        return lines
+
+    def room_in(self, cell: Cell, width: int) -> int:
+        """Room for the text of a cell in a column [px]."""
+        return width - 2 * MARGIN - (0 if cell.dial is None else DIAL.width() + MARGIN)
 
     def _short(self, cell: Cell) -> str:
         """Text without the engine speed of a peak where there is no room; the tooltip has it."""
@@ -186,12 +201,23 @@ class DifferenceView(QTableView):
             self.setColumnWidth(self._only, self.viewport().width())
             self._fit_rows()
 
+    def _is_number(self) -> bool:
+        return self.differences.is_number(self._only or 0)
+
     def _fit_rows(self) -> None:
         """Usual height for all rows; a sentence in a single column takes what it needs."""
         down, metrics = self.verticalHeader(), self.fontMetrics()
         room = QRect(0, 0, self.viewport().width() - 2 * MARGIN, 1000)
+        lines = LINES if self._only is not None and not self._is_number() else 1
         for row in range(self.differences.rowCount()):
-            down.resizeSection(row, down.defaultSectionSize())
+            height = down.defaultSectionSize()
+            if lines == LINES:
+                cell = self.differences.cell(row, self._only or 0)
+                width = self.cells.room_in(cell, self.columnWidth(self._only or 0))
+                font = QFontMetrics(_font(self.font(), row))
+                more = len(self.cells.lines_of(cell, font, width)) - LINES
+                height += max(0, more) * metrics.height()
+            down.resizeSection(row, height)
         if self._only is None:
             return
         for row, words in self.differences.sentences.items():

@@ -9,6 +9,9 @@ from app.gui.panels.pins_list import button
 from app.gui.panels.pins_model import DifferenceModel
 from app.gui.panels.pins_table import DifferenceView
 
+FRAME = 48
+"""Room left for the window's own frame [px]."""
+
 
 class PinsWindow(QDialog):
     """Shows the model of the panel; stays open beside the bench, Escape closes it."""
@@ -29,4 +32,17 @@ class PinsWindow(QDialog):
         layout = QVBoxLayout(self)
         layout.addLayout(top)
         layout.addWidget(self.table)
-        self.resize(1180, 440)
+
+    def fit_to_table(self) -> None:
+        """Take the room of the whole table, as far as the screen has it."""
+        table = self.table
+        table.fit()
+        wide = table.names.sizeHint().width() + table.horizontalHeader().length()
+        tall = table.horizontalHeader().sizeHint().height() + table.verticalHeader().length()
+        bar = table.verticalScrollBar().sizeHint().width()
+        margins = self.layout().contentsMargins()
+        wide += bar + 2 * table.frameWidth() + margins.left() + margins.right()
+        tall += bar + 2 * table.frameWidth() + margins.top() + margins.bottom()
+        tall += self.copy_button.sizeHint().height() + self.layout().spacing()
+        room = self.screen().availableGeometry()
+        self.resize(min(wide, room.width() - FRAME), min(tall, room.height() - FRAME))

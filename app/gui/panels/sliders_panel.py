@@ -3,49 +3,37 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 import numpy as np
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QLabel, QSpinBox, QWidget
+from PySide6.QtCore import QEvent, QSignalBlocker, Qt, QTimer, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
-from app.fields import FIELD, Field, show, unit_of
+from app.fields import show, unit_of
 from app.gui.document import Document, new_gesture
+from app.gui.panels.slider_ranges import (
+    BOOST,
+    BOOST_RANGE,
+    PULLEY,
+    PULLEY_RANGE,
+    pulley_range,
+    tick_text,
+)
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute, Snapshot
-from app.gui.widgets.long_slider import LongSlider
+from app.gui.widgets.long_slider import PAGE, LongSlider
 from app.gui.widgets.quantity_box import QuantityBox
+from app.gui.widgets.speed_box import LEAST, SpeedBox
+from app.present.slider_words import cannot_words, over_limit_words
 from engine_model.errors import InputError
 from engine_model.matching import pulley_for_boost, schedule_for_boost
 from engine_model.units import from_si
 
-PULLEY = FIELD["drive.blower_pulley_diameter"]
-BOOST = Field(
-    "bounds.boost",
-    "Boost at",
-    "Sliders",
-    "Boost in the manifold at the engine speed beside it",
-    "boost",
-)
-PULLEY_RANGE = (0.045, 0.130)
-MARGIN, LEAST_MARGIN = 0.12, 0.005
-"""Room beyond the shelf at either end: share of its span [-], and at least so much [m]."""
-BOOST_RANGE = (0.0, 1.5e5)
+SHELF_PAGE = 3
+"""Sizes of the shelf that a page key goes on by."""
 
-
-def pulley_range(shelf: Sequence[float], present: float) -> tuple[float, float]:
-    """Ends of the pulley's slider: the shelf's sizes and the present one, with a margin [m]."""
-    if not shelf:
-        return min(PULLEY_RANGE[0], present), max(PULLEY_RANGE[1], present)
-    low, high = min(shelf), max(shelf)
-    margin = max(MARGIN * (high - low), LEAST_MARGIN)
-    least, most = PULLEY.row.low, PULLEY.row.high
-    return max(least, min(low - margin, present)), min(most, max(high + margin, present))
-
-
-def _tick(size: float, unit: str) -> str:
-    """Number at a tick: two decimals of an inch, else as short as it is whole."""
-    return f"{size:.2f}" if unit == "in" else f"{size:.4g}"
+LEAST_DIGITS = 18
+"""Digits that a slider must have room for; below it the two stand one over the other."""
 
 
 class SlidersPanel(QWidget):
@@ -74,50 +62,92 @@ class SlidersPanel(QWidget):
         self._gesture: int | None = None
         self._snapshot: Snapshot | None = None
         self._asked: float | None = None
-        self._covered = False
+        self._covered, self._is_fresh = False, True
         self.pulley = LongSlider(*PULLEY_RANGE, 1e-4)
         self.pulley.setAccessibleName("Blower pulley")
         self.pulley_box = QuantityBox(PULLEY)
         self.boost = LongSlider(*BOOST_RANGE, 500.0)
         self.boost.setAccessibleName("Boost at the engine speed beside it")
         self.boost_box = QuantityBox(BOOST)
-        self.speed = QSpinBox()
+        self.speed = SpeedBox()
         self.speed.setAccessibleName("Engine speed of the boost slider")
+        self._later = QTimer(self)
+        self._later.setSingleShot(True)
+        self._later.setInterval(0)
+        self._later.timeout.connect(self._fit)
         self._lay_out()
         self._connect()
         self._on_preferences()
 
     def _lay_out(self) -> None:
-        grid = QGridLayout(self)
+        self._grid = grid = QGridLayout(self)
         grid.setContentsMargins(8, 4, 8, 2)
         grid.setHorizontalSpacing(8)
+        grid.setVerticalSpacing(2)
+        self._stacked: bool | None = None
         self._pulley_label = QLabel("&Blower pulley")
         self._pulley_label.setBuddy(self.pulley_box)
         self._boost_label = QLabel("B&oost at")
         self._boost_label.setBuddy(self.boost_box)
-        self.speed.setSuffix(" rpm")
-        self.speed.setSingleStep(100)
-        self.speed.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         for box in (self.pulley_box, self.boost_box):
             box.set_room("0000.0 mm")
-        top = Qt.AlignmentFlag.AlignTop
-        grid.addWidget(self._pulley_label, 0, 0, top)
-        grid.addWidget(self.pulley, 0, 1)
-        grid.addWidget(self.pulley_box, 0, 2, top)
-        grid.addWidget(self._boost_label, 0, 3, top)
-        grid.addWidget(self.speed, 0, 4, top)
-        grid.addWidget(self.boost, 0, 5)
-        grid.addWidget(self.boost_box, 0, 6, top)
         self.shaft = QLabel()
         self.shaft.setObjectName("headline")
         self.shaft.hide()
-        grid.addWidget(self.shaft, 0, 7, top)
+        self._place(stacked=False)
         for widget in (self._boost_label, self.speed, self.boost, self.boost_box):
             policy = widget.sizePolicy()
             policy.setRetainSizeWhenHidden(True)
             widget.setSizePolicy(policy)
-        grid.setColumnStretch(1, 3)
-        grid.setColumnStretch(5, 3)
+
+    def _place(self, stacked: bool) -> None:
+        """Put both sliders beside one another, or one over the other where there is no room."""
+        if stacked == self._stacked:
+            return
+        self._stacked = stacked
+        grid, top = self._grid, Qt.AlignmentFlag.AlignTop
+        row, column = (1, 0) if stacked else (0, 3)
+        places = (
+            (self._pulley_label, 0, 0, top),
+            (self.pulley, 0, 2 if stacked else 1, None),
+            (self.pulley_box, 0, 3 if stacked else 2, top),
+            (self._boost_label, row, column, top),
+            (self.speed, row, column + 1, top),
+            (self.boost, row, column + 2, None),
+            (self.boost_box, row, column + 3, top),
+            (self.shaft, row, column + 4, top),
+        )
+        for widget, *_ in places:
+            grid.removeWidget(widget)
+        for widget, at, across, side in places:
+            if side is None:
+                grid.addWidget(widget, at, across)
+            else:
+                grid.addWidget(widget, at, across, side)
+        for across in range(8):
+            grid.setColumnStretch(across, 3 if across in ((2,) if stacked else (1, 5)) else 0)
+
+    def _fit(self) -> None:
+        """See whether both sliders have room beside one another."""
+        fixed = (self._pulley_label, self.pulley_box, self._boost_label, self.speed, self.boost_box)
+        taken = sum(widget.sizeHint().width() for widget in fixed) + 8 * len(fixed) + 32
+        least = LEAST_DIGITS * self.fontMetrics().horizontalAdvance("0")
+        # alone, the boost has the whole row
+        self._place(stacked=self.pulley.isHidden() or self.width() < taken + 2 * least)
+        tall = max(widget.sizeHint().height() for widget in fixed)
+        for widget in fixed:
+            widget.setFixedHeight(tall)  # texts on one line
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Take the room there is."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Take the room that another text size needs."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self._later.start()  # when every part has its new font
 
     def _connect(self) -> None:
         for slider in (self.pulley, self.boost):
@@ -130,6 +160,16 @@ class SlidersPanel(QWidget):
         self.boost_box.entered.connect(self._boost_moved)
         for box in (self.pulley_box, self.boost_box):
             box.refused.connect(self.said)
+        self.speed.refused.connect(self.said)
+        for widget, sign in (
+            (self.pulley, 1),
+            (self.pulley_box, 1),
+            # a smaller pulley gives more boost
+            (self.boost, -1),
+            (self.boost_box, -1),
+        ):
+            widget.stepper = lambda steps, sign=sign: self._step_shelf(sign * steps)
+        self._document.changed.connect(self._forget_speed)
         self.speed.valueChanged.connect(self._speed_changed)
         self._preferences.changed.connect(self._on_preferences)
 
@@ -155,6 +195,24 @@ class SlidersPanel(QWidget):
     def _pulley_entered(self, value: object) -> None:
         if isinstance(value, float):
             self._pulley_moved(value)
+
+    def _step_shelf(self, steps: int) -> bool:
+        """Go to another size of the shelf; whether keys and wheel step sizes at all."""
+        choices, build = self._preferences.choices, self._document.build
+        if not choices.snapping or not choices.shelf.pulleys or build.drive.kind != "belt":
+            return False
+        present, up = build.drive.blower_pulley_diameter, steps > 0
+        sizes = sorted(choices.shelf.pulleys, reverse=not up)
+        ahead = [d for d in sizes if (d > present + 1e-9 if up else d < present - 1e-9)]
+        count = SHELF_PAGE if abs(steps) == PAGE else abs(steps)
+        if ahead:
+            self._pulley_moved(ahead[min(count, len(ahead)) - 1])
+        return True
+
+    def _forget_speed(self, paths: object) -> None:
+        """Another build begins at its own limiter."""
+        if not paths:
+            self._is_fresh = True
 
     def _edit(self, diameter: float) -> None:
         try:
@@ -202,35 +260,11 @@ class SlidersPanel(QWidget):
 
     def _verdict(self, asked: float, reached: bool, most: float, diameter: float) -> str:
         """What is impossible about a boost asked, or nothing."""
-        if reached:
-            return self._over_limit(asked, diameter)
-        system = self._preferences.choices.units_shown
-        there = show(diameter, "length", system)
-        if math.isnan(most):
-            return f"{show(asked, 'boost', system)}: no pulley finds a balance at this engine speed"
-        return (
-            f"{show(asked, 'boost', system)} at {self.speed.value()} rpm cannot be had: the most "
-            f"is {show(most, 'boost', system)}, with a {there} pulley"
-        )
-
-    def _over_limit(self, asked: float, diameter: float) -> str:
-        """Say how far the impeller is over its limit with the pulley a boost needs."""
-        if self._snapshot is None:
-            return ""
-        speeds = [
-            entry
-            for entry in self._snapshot.match.ledger
-            if entry.code in ("impeller_speed", "impeller_speed_over_rev") and entry.state == "over"
-        ]
-        if not speeds:
-            return ""
-        system = self._preferences.choices.units_shown
-        worst = max(speeds, key=lambda entry: entry.used)
-        return (
-            f"{show(asked, 'boost', system)} needs a {show(diameter, 'length', system)} pulley: "
-            f"impeller {100.0 * (worst.used - 1.0):.0f} % over its limit at "
-            f"{worst.engine_speed_rpm:.0f} rpm"
-        )
+        units = self._preferences.choices.units_shown
+        if not reached:
+            return cannot_words(asked, float(self.speed.value()), most, diameter, units)
+        ledger = () if self._snapshot is None else self._snapshot.match.ledger
+        return over_limit_words(asked, diameter, ledger, units)
 
     def _speed_changed(self, _: int) -> None:
         self._asked = None
@@ -239,19 +273,21 @@ class SlidersPanel(QWidget):
 
     def show_snapshot(self, snapshot: Snapshot) -> None:
         """Show the pulley and the boost it gives; emits nothing."""
-        fresh = self._snapshot is None
+        fresh, self._is_fresh = self._is_fresh, False
         self._snapshot = snapshot
         build = snapshot.match.build
         belt = build.drive.kind == "belt"
-        for widget in (self.pulley, self.pulley_box, self._pulley_label):
-            widget.setVisible(belt)
+        if belt == self.pulley.isHidden():
+            for widget in (self.pulley, self.pulley_box, self._pulley_label):
+                widget.setVisible(belt)
+            self._fit()
         for widget in (self._boost_label, self.speed, self.boost, self.boost_box):
             widget.setVisible(not (belt and self._covered))
         limiter = int(build.engine.limiter)
         with QSignalBlocker(self.speed):
             # a range set again lays the whole window out again
             if self.speed.maximum() != limiter:
-                self.speed.setRange(1000, limiter)
+                self.speed.setRange(min(LEAST, limiter), limiter)
             if fresh or self.speed.value() > limiter:
                 self.speed.setValue(limiter)
         diameter = build.drive.blower_pulley_diameter
@@ -291,7 +327,7 @@ class SlidersPanel(QWidget):
             box.set_system(choices.units_shown)
         unit = unit_of("length", choices.units_shown)
         self.pulley.set_ticks(
-            [(d, _tick(float(from_si(d, unit, "length")), unit)) for d in choices.shelf.pulleys]
+            [(d, tick_text(float(from_si(d, unit, "length")), unit)) for d in choices.shelf.pulleys]
         )
         if self._snapshot is not None:
             self.show_snapshot(self._snapshot)

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QGuiApplication, QKeySequence, QResizeEvent, QShortcut
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import (
+    QGuiApplication,
+    QKeySequence,
+    QResizeEvent,
+    QShortcut,
+    QTextDocumentFragment,
+)
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
+    QTextBrowser,
     QToolButton,
     QTreeWidget,
     QTreeWidgetItem,
@@ -17,9 +24,14 @@ from PySide6.QtWidgets import (
 from app.fields import Units
 from app.gui.copying import add_copy_action, offer_copy
 from app.gui.widgets.equation_item import EquationDelegate, StepItem
+from app.gui.widgets.link_label import LinkLabel
 from app.present.copied_tables import why_table
+from app.present.ledger_words import SHOW_DAY
 from app.present.why import ASSUMED_MARK, STATION_TITLES, value_text, why_row, why_text
 from engine_model.results import Step
+
+LEAST_LINES = 18
+"""Lines of the panel from which its foot is shown."""
 
 NOTHING_CHOSEN = "Choose an entry of the ledger, or move the cursor, to see how its numbers arise."
 _FOOT = f"Equations are in SI, speeds in rpm. {ASSUMED_MARK}\u00a0assumed: nobody has set it."
@@ -29,8 +41,15 @@ class WhyPanel(QWidget):
     """Stations as headings, a row a step; a row unfolds to equation, numbers and source.
 
     Previous and Next walk from station to station with everything unfolded, All shows every
-    station again. The panel emits nothing.
+    station again. What has no engine speed is told in words instead.
+
+    Signals
+    -------
+    followed(target)
+        A link was followed: ``day:`` and a day, or the path of an input.
     """
+
+    followed = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -39,9 +58,19 @@ class WhyPanel(QWidget):
         self._stations: dict[str, QTreeWidgetItem] = {}
         self._items: dict[str, StepItem] = {}
         self._walked: str | None = None
+        self._markup = ""
         self.title = QLabel(NOTHING_CHOSEN)
         self.title.setWordWrap(True)
         self.title.setObjectName("detail")
+        self.about = LinkLabel()
+        self.about.setObjectName("detail")
+        self.about.linkActivated.connect(self.followed)
+        self.about.hide()
+        self.words = QTextBrowser()
+        self.words.setOpenLinks(False)
+        self.words.setAccessibleName("Why, in words")
+        self.words.anchorClicked.connect(lambda url: self.followed.emit(url.toString()))
+        self.words.hide()
         self.tree = QTreeWidget()
         self.foot = QLabel(_FOOT)
         self.foot.setWordWrap(True)
@@ -95,14 +124,45 @@ class WhyPanel(QWidget):
         layout.setContentsMargins(6, 4, 6, 4)
         layout.setSpacing(3)
         layout.addWidget(self.title)
+        layout.addWidget(self.about)
+        layout.addWidget(self.words, 1)
         layout.addLayout(walk)
         layout.addWidget(self.tree, 1)
         layout.addWidget(self.foot)
 
     # what is shown
 
-    def show_steps(self, steps: tuple[Step, ...], system: Units, title: str) -> None:
-        """Show the steps of one engine speed; none empties the panel. Emits nothing."""
+    def show_words(self, title: str, markup: str) -> None:
+        """Tell what has no engine speed in words, with links; emits nothing."""
+        self.show_steps((), self._system, "")
+        self.title.setText(title)
+        self._set_worded(True)
+        if markup != self._markup:
+            self._markup = markup
+            self.words.setHtml(markup)
+
+    def _set_worded(self, worded: bool) -> None:
+        self.words.setVisible(worded)
+        for widget in (self.tree, self.place, self.previous, self.next, self.all):
+            widget.setVisible(not worded)
+        self._fit_foot()
+
+    def _fit_foot(self) -> None:
+        """Leave the foot out where the rows need its room."""
+        tall = self.height() > LEAST_LINES * self.fontMetrics().lineSpacing()
+        self.foot.setVisible(tall and not self.words.isVisibleTo(self))
+
+    def show_steps(
+        self, steps: tuple[Step, ...], system: Units, title: str, about: str = ""
+    ) -> None:
+        """Show the steps of one engine speed; none empties the panel. Emits nothing.
+
+        ``about`` is markup under the title.
+        """
+        if self.words.isVisibleTo(self):
+            self._set_worded(False)
+        self.about.setText(about if steps else "")
+        self.about.setVisible(bool(about and steps))
         self._steps = {step.key: step for step in steps}
         self._system = system
         self.title.setText(title if steps else NOTHING_CHOSEN)
@@ -234,7 +294,12 @@ class WhyPanel(QWidget):
 
     def as_text(self) -> str:
         """Everything shown, as plain text."""
-        return self._text(list(self._steps.values()), self.title.text())
+        if self.words.isVisibleTo(self):
+            return f"{self.title.text()}\n{self.words.toPlainText()}"
+        about = QTextDocumentFragment.fromHtml(self.about.text()).toPlainText()
+        about = about.removesuffix(SHOW_DAY).strip()
+        title = "\n".join(part for part in (self.title.text(), about) if part)
+        return self._text(list(self._steps.values()), title)
 
     def _text(self, steps: list[Step], title: str = "") -> str:
         return why_text(tuple(why_row(step, self._system) for step in steps), title)
@@ -253,7 +318,14 @@ class WhyPanel(QWidget):
             chosen = [s for s in steps if STATION_TITLES[s.station] == item.text(0)]
         QGuiApplication.clipboard().setText(self._text(chosen))
 
+    def changeEvent(self, event: QEvent) -> None:
+        """Read the links anew in the colours of a new palette."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange and self._markup:
+            self.words.setHtml(self._markup)
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Wrap the unfolded rows anew."""
         super().resizeEvent(event)
+        self._fit_foot()
         self.tree.scheduleDelayedItemsLayout()

@@ -12,6 +12,7 @@ from app.fields import Field, Units, write_value
 from app.gui.widgets.count_box import CountBox
 from app.gui.widgets.quantity_box import QuantityBox
 from app.gui.widgets.table_editor import TableEditor
+from app.present.headline import is_blank
 
 STEPS = 400
 """Steps of a field's slider."""
@@ -44,6 +45,7 @@ class FieldRow(QWidget):
         self._units: Units = "si"
         self._value: object = None
         self._derived = ""
+        self.is_assumed = False
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self._unmark = QTimer(self)
         self._unmark.setSingleShot(True)
@@ -186,9 +188,7 @@ class FieldRow(QWidget):
         if derived != self._derived:
             self._derived = derived
             self._explain()
-        self.mark.setText("" if given else "\u25cb")
-        self.mark.setToolTip("given" if given else "assumed: nobody has set this value")
-        self.mark.setAccessibleName("given" if given else "assumed")
+        self._set_mark(given, is_blank(self.field.path, value))
         editor, self._value = self.editor, value
         with QSignalBlocker(editor):
             if isinstance(editor, QComboBox):
@@ -207,6 +207,15 @@ class FieldRow(QWidget):
             with QSignalBlocker(self.slider):
                 if not self.slider.isSliderDown():
                     self.slider.setValue(round((float(value) - low) / (high - low) * STEPS))
+
+    def _set_mark(self, given: bool, blank: bool) -> None:
+        """Mark an assumed value; a limit left blank assumes nothing."""
+        self.is_assumed = not (given or blank)
+        self.mark.setText("\u25cb" if self.is_assumed else "")
+        words = "given" if given else "left blank: nothing is assumed"
+        told = "assumed: nobody has set this value" if self.is_assumed else words
+        self.mark.setToolTip(told)
+        self.mark.setAccessibleName("assumed" if self.is_assumed else words)
 
     def mark_shown(self) -> None:
         """Mark the row for a moment: here is what was asked for."""

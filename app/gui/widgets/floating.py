@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt, QTimer
 from PySide6.QtWidgets import QLabel, QWidget
 
@@ -12,12 +14,25 @@ DONE_MS = 6000
 """How long a sentence about something done stays [ms]."""
 
 
-class Float(QObject):
-    """Keeps a widget at the upper or lower edge of another one, over it, within its sides."""
+Place = Callable[[], tuple[int, int, int]] | None
+"""Left, top and most width of what floats [px], or the anchor's own edges."""
 
-    def __init__(self, widget: QWidget, anchor: QWidget, *, at_bottom: bool = False) -> None:
+
+class Float(QObject):
+    """Keeps a widget at the upper edge of another one, over it, within its sides.
+
+    Parameters
+    ----------
+    widget, anchor : QWidget
+        What floats, and over what.
+    place : callable, optional
+        Left, top and most width over the anchor [px], in place of its edges.
+    """
+
+    def __init__(self, widget: QWidget, anchor: QWidget, *, place: Place = None) -> None:
         super().__init__(widget)
-        self._widget, self._anchor, self._at_bottom = widget, anchor, at_bottom
+        self._widget, self._anchor = widget, anchor
+        self._place = place
         widget.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         anchor.installEventFilter(self)
 
@@ -32,29 +47,31 @@ class Float(QObject):
         widget, anchor, host = self._widget, self._anchor, self._widget.parentWidget()
         if host is None or not host.isAncestorOf(anchor):
             return
-        room = max(anchor.width() - 2 * MARGIN, 1)
+        left, free, room = MARGIN, 2, anchor.width() - 2 * MARGIN
+        if self._place is not None:
+            left, free, room = self._place()
+        room = max(room, 1)
         width = min(room, widget.sizeHint().width())
         if widget.hasHeightForWidth():
             width = room if widget.heightForWidth(width) > widget.heightForWidth(room) else width
             height = widget.heightForWidth(width)
         else:
             height = widget.sizeHint().height()
-        corner = anchor.mapTo(host, QPoint(MARGIN, 0))
-        top = anchor.height() - height - 2 if self._at_bottom else 2
-        widget.setGeometry(corner.x(), corner.y() + top, width, height)
+        corner = anchor.mapTo(host, QPoint(left, 0))
+        widget.setGeometry(corner.x(), corner.y() + free, width, height)
         widget.raise_()
 
 
 class PassingWords(QLabel):
-    """A sentence over the upper edge of a widget: what is wrong stays, what is done passes."""
+    """A sentence over a widget: what is wrong stays, what is done passes."""
 
-    def __init__(self, parent: QWidget, anchor: QWidget) -> None:
+    def __init__(self, parent: QWidget, anchor: QWidget, place: Place = None) -> None:
         super().__init__(parent)
         self.setObjectName("said")
         self.setWordWrap(True)
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
-        self._float = Float(self, anchor)
+        self._float = Float(self, anchor, place=place)
         self._done = QTimer(self)
         self._done.setSingleShot(True)
         self._done.setInterval(DONE_MS)

@@ -2,15 +2,50 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Callable
+
 from PySide6.QtCore import QEvent, QPoint, QRect, QRectF, QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent, QPen, QPixmap, QResizeEvent
+from PySide6.QtGui import (
+    QFont,
+    QFontMetrics,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QPixmap,
+    QResizeEvent,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import QSlider, QStyle, QStyleOptionSlider, QWidget
 
-TICK_ROOM = 18
-"""Height under the groove for ticks and their numbers [px]."""
+TICK = 6
+"""Height of a tick [px]."""
 
-GAP = 3
-"""Least room between two numbers; one that would come closer is left out [px]."""
+SMALL = 0.82
+"""Size of the ticks' numbers over that of the text [-]."""
+
+GROOVE = 22
+"""Height of groove and handle [px]."""
+
+SIDE = 3
+"""Room at either end for the frame of the focused handle [px]."""
+
+PAGE, WHOLE = 10, 1000
+"""Steps of the page keys, and of the keys for either end."""
+
+KEYS = {
+    Qt.Key.Key_Left: -1,
+    Qt.Key.Key_Down: -1,
+    Qt.Key.Key_Right: 1,
+    Qt.Key.Key_Up: 1,
+    Qt.Key.Key_PageDown: -PAGE,
+    Qt.Key.Key_PageUp: PAGE,
+    Qt.Key.Key_Home: -WHOLE,
+    Qt.Key.Key_End: WHOLE,
+}
+"""Steps of the keys."""
 
 
 class LongSlider(QSlider):
@@ -38,11 +73,13 @@ class LongSlider(QSlider):
         self._tick_picture: QPixmap | None = None
         self._snapping = False
         self._over_tick = float("nan")
+        self.stepper: Callable[[int], bool] | None = None
+        """Takes the steps of keys and wheel; whether it did something of its own with them."""
         self.set_range(low, high)
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setMinimumHeight(22 + TICK_ROOM)
         self.setMinimumWidth(140)
+        self._fit()
         self.valueChanged.connect(self._on_value)
         self.sliderPressed.connect(self.started)
         self.sliderReleased.connect(self.stopped)
@@ -53,7 +90,17 @@ class LongSlider(QSlider):
             self._low, self._tick_picture = low, None
             self.setRange(0, max(1, round((high - low) / self._step)))
             self.setSingleStep(1)
-            self.setPageStep(10)
+            self.setPageStep(PAGE)
+
+    def _small_font(self) -> QFont:
+        font = self.font()
+        font.setPointSizeF(font.pointSizeF() * SMALL)
+        return font
+
+    def _fit(self) -> None:
+        """Make room for the ticks' numbers in the size of the text."""
+        self._tick_room = TICK + QFontMetrics(self._small_font()).height()
+        self.setMinimumHeight(GROOVE + self._tick_room)
 
     @property
     def low(self) -> float:
@@ -91,10 +138,14 @@ class LongSlider(QSlider):
             self.set_real(real)
         self.moved.emit(real)
 
+    @property
+    def _tick_top(self) -> int:
+        return self.height() - self._tick_room
+
     def _option(self) -> QStyleOptionSlider:
         option = QStyleOptionSlider()
         self.initStyleOption(option)
-        option.rect = QRect(0, 0, self.width(), self.height() - TICK_ROOM)
+        option.rect = QRect(SIDE, 0, self.width() - 2 * SIDE, self.height() - self._tick_room)
         return option
 
     def _handle(self) -> QRect:
@@ -108,11 +159,11 @@ class LongSlider(QSlider):
     def _x_of(self, value: float) -> int:
         handle = self._handle().width()
         share = (value - self._low) / max(self.high - self._low, 1e-12)
-        return round(handle / 2 + share * (self.width() - handle))
+        return round(SIDE + handle / 2 + share * (self.width() - 2 * SIDE - handle))
 
     def _value_at(self, x: float) -> int:
         handle = self._handle().width()
-        share = (x - handle / 2) / max(self.width() - handle, 1)
+        share = (x - SIDE - handle / 2) / max(self.width() - 2 * SIDE - handle, 1)
         return round(min(max(share, 0.0), 1.0) * self.maximum())
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
@@ -144,7 +195,7 @@ class LongSlider(QSlider):
 
     def _notice(self, where: QPoint) -> None:
         near = [t for t, _ in self._ticks if abs(self._x_of(t) - where.x()) <= 4]
-        over = near[0] if near and where.y() > self.height() - TICK_ROOM - 6 else float("nan")
+        over = near[0] if near and where.y() > self._tick_top - TICK else float("nan")
         if over != self._over_tick and not (over != over and self._over_tick != self._over_tick):
             self._over_tick = over
             self.hovered_tick.emit(over)
@@ -160,6 +211,25 @@ class LongSlider(QSlider):
         """Draw the ticks anew in another font or palette."""
         super().changeEvent(event)
         self._tick_picture = None
+        if event.type() == QEvent.Type.FontChange:
+            self._fit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Step, or let the stepper do it."""
+        steps = KEYS.get(Qt.Key(event.key()), 0)
+        if not steps or self.stepper is None or not self.stepper(steps):
+            super().keyPressEvent(event)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Step in the focused slider only; elsewhere the wheel is for what lies under."""
+        turned = event.angleDelta().y()
+        if not self.hasFocus() or turned == 0:
+            event.ignore()
+            return
+        steps = 1 if turned > 0 else -1
+        if self.stepper is None or not self.stepper(steps):
+            self.setValue(self.value() + steps * self.singleStep())
+        event.accept()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Draw the ticks anew for another width."""
@@ -188,23 +258,34 @@ class LongSlider(QSlider):
         picture.setDevicePixelRatio(ratio)
         picture.fill(Qt.GlobalColor.transparent)
         painter = QPainter(picture)
-        font = self.font()
-        font.setPointSizeF(font.pointSizeF() * 0.82)
-        painter.setFont(font)
+        painter.setFont(self._small_font())
         text = self.palette().text().color()
         text.setAlpha(190)
         painter.setPen(QPen(text, 1))
-        top = self.height() - TICK_ROOM
-        last_right = -100
-        for value, label in self._ticks:
-            if not self._low <= value <= self.high:
-                continue
+        top, foot = self._tick_top, self.height() - painter.fontMetrics().descent()
+        for value, _ in self._seen_ticks():
             x = self._x_of(value)
-            painter.drawLine(x, top - 2, x, top + 4)
-            width = painter.fontMetrics().horizontalAdvance(label)
-            left = min(max(x - width // 2, 0), self.width() - width)
-            if left >= last_right + GAP:
-                painter.drawText(left, self.height() - 2, label)
-                last_right = left + width
+            painter.drawLine(x, top - 2, x, top + TICK - 2)
+        for left, _, label in self.placed_labels():
+            painter.drawText(left, foot, label)
         painter.end()
         return picture
+
+    def _seen_ticks(self) -> list[tuple[float, str]]:
+        return [(t, label) for t, label in self._ticks if self._low <= t <= self.high]
+
+    def placed_labels(self) -> list[tuple[int, int, str]]:
+        """Left end, right end and text of the numbers: every one, or every second, third ..."""
+        metrics, ticks = QFontMetrics(self._small_font()), self._seen_ticks()
+        gap = metrics.horizontalAdvance("0")
+        placed: list[tuple[int, int, str]] = []
+        for stride in range(1, len(ticks) + 1):
+            placed = []
+            for value, label in ticks[::stride]:
+                width = metrics.horizontalAdvance(label)
+                left = min(max(self._x_of(value) - width // 2, 0), self.width() - width)
+                placed.append((left, left + width, label))
+            ends = itertools.pairwise(placed)
+            if all(before[1] + gap <= after[0] for before, after in ends):
+                break
+        return placed

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QEvent, QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QWheelEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app.fields import Field, check_range, read_value, write_value
+from app.present.sentences import refusal
 from engine_model.errors import InputError
 from engine_model.units import from_si, to_si
 
@@ -34,6 +37,9 @@ class QuantityBox(QLineEdit):
         self._system = "si"
         self._value: object = None
         self._sample = ""
+        self.stepper: Callable[[int], bool] | None = None
+        """Takes the steps of keys and wheel; whether it did something of its own with them."""
+        self.refused.connect(self._mark)
         self.setAccessibleName(field.label)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAlignment(Qt.AlignmentFlag.AlignRight)
@@ -71,6 +77,14 @@ class QuantityBox(QLineEdit):
         """The value shown, SI."""
         return self._value
 
+    def _mark(self, sentence: str) -> None:
+        """Mark what is not allowed as the sentence about it comes and goes."""
+        wrong = bool(sentence)
+        if wrong != bool(self.property("wrong")):
+            self.setProperty("wrong", wrong)
+            self.style().unpolish(self)
+            self.style().polish(self)
+
     def _take_text(self) -> None:
         text = self.text().strip()
         if text == write_value(self.field, self._value, self._system):
@@ -79,7 +93,7 @@ class QuantityBox(QLineEdit):
         try:
             value = read_value(self.field, self._with_unit(text))
         except InputError as error:
-            self.refused.emit(f"{error.value} given; allowed: {error.allowed}")
+            self.refused.emit(refusal(error))
             return
         self.refused.emit("")
         self.set_value(value)
@@ -96,6 +110,9 @@ class QuantityBox(QLineEdit):
         return f"{text} {self.field.unit(self._system)}"
 
     def _step(self, steps: int) -> None:
+        if self.stepper is not None and self.stepper(steps):
+            self._mark("")
+            return
         field = self.field
         if not field.is_number or self._value is None:
             return

@@ -7,6 +7,7 @@ from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QGridLayout, QLabel, QLineEdit, QToolButton, QWidget
 
 from app.fields import TableColumn, Units, is_bare, read_cell, unit_of
+from app.present.sentences import refusal
 from engine_model.errors import InputError
 
 
@@ -158,7 +159,7 @@ class TableRow(QWidget):
                 values.append(cell.read(units))
             except InputError as error:
                 if not self.is_busy:
-                    words = f"{error.field}: {error.value} given; allowed: {error.allowed}"
+                    words = f"{error.field}: {refusal(error)}"
                     if cell.is_empty:
                         words = f"{error.field} is missing"
                     self.say(words)

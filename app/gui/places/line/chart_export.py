@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,14 +12,14 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication, QGraphicsView, QWidget
 
 from app.chart_tools.export import Caption, export_csv, export_png, export_svg, picture_of
-from app.chart_tools.line_parts import ghost_stroke
+from app.chart_tools.line_parts import LINE_WIDTH, ghost_stroke
 from app.chart_tools.palette import Palette
 from app.chart_tools.strip_parts import stock_stroke
 from app.chart_tools.strokes import Stroke
 from app.charts.compressor_chart import CompressorChart
 from app.charts.picture import lay_out_unseen
 from app.charts.strips_chart import StripsChart
-from app.present.series import STRIP_OF, map_csv, strips_csv
+from app.present.series import STRIP_OF, StripSeries, map_csv, strips_csv
 
 MAP, ALL_STRIPS = "compressor_map", "strips"
 """Names of the two charts; a strip alone goes by its key."""
@@ -60,16 +60,19 @@ class ChartExport:
         Its title.
     numbers : str
         CSV text of its series.
+    key : tuple of (Stroke, str)
+        Its lines with what they are.
     """
 
     view: QGraphicsView
     palette: Palette
     title: str
     numbers: str
+    key: tuple[tuple[Stroke, str], ...] = ()
 
     def _caption(self, rows: tuple[str, ...]) -> Caption | None:
-        key = _key(self.view, self.palette) if isinstance(self.view, StripsChart) else ()
-        return Caption(rows, self.palette.text, key) if rows else None
+        look = self.palette
+        return Caption(rows, look.text, self.key, look.text_scale) if rows else None
 
     def picture(self, scale: float, caption: tuple[str, ...] = ()) -> QImage:
         """Picture with a caption; raises OSError where it is too large to be held."""
@@ -88,23 +91,48 @@ class ChartExport:
             raise ValueError(f"kind {kind!r} is none of {', '.join(KINDS)}")
 
 
-def _key(strips: StripsChart, palette: Palette) -> tuple[tuple[Stroke, str], ...]:
-    """Strokes of the faint lines with their names; the map says them itself."""
-    has_stock = len(strips.others) > len(strips.ghost_names)
-    stock = [(stock_stroke(palette), "stock engine")] if has_stock else []
+def _key(
+    strips: StripsChart, palette: Palette, own: str, shown: Sequence[StripSeries] = ()
+) -> tuple[tuple[Stroke, str], ...]:
+    """Strokes of the lines with their names: the line itself, the stock engine, the pins."""
+    lines = [(Stroke(palette.line, LINE_WIDTH), own)]
+    keys = {strip.key for strip in shown}
+    if any(strip.key in keys for strip in strips.stock):
+        lines.append((stock_stroke(palette), "stock engine"))
     ghosts = [(ghost_stroke(palette, number), name) for number, name in strips.ghost_names]
-    return (*stock, *ghosts)
+    return (*lines, *ghosts)
 
 
 @contextmanager
 def chart_export(
-    chart: CompressorChart, strips: StripsChart, palette: Palette, name: str
+    chart: CompressorChart,
+    strips: StripsChart,
+    palette: Palette,
+    name: str,
+    line_name: str = "",
+    about: Sequence[tuple[str, str]] = (),
 ) -> Iterator[ChartExport]:
-    """One chart by its name; strips are laid out anew, unseen, until it is left."""
+    """One chart by its name; strips are laid out anew, unseen, until it is left.
+
+    Parameters
+    ----------
+    chart, strips : CompressorChart, StripsChart
+        The charts.
+    palette : Palette
+        Their colours.
+    name : str
+        ``MAP``, ``ALL_STRIPS`` or the key of a strip.
+    line_name : str
+        What the operating line is called in the key.
+    about : sequence of (str, str)
+        Columns of the table of numbers that say the same in every row.
+    """
     if name == MAP:
+        chart.settle()
         line, kept = chart.lines
-        numbers = "" if chart.series is None else map_csv(chart.series, line, kept)
-        yield ChartExport(chart, palette, TITLES[MAP], numbers)
+        numbers = "" if chart.series is None else map_csv(chart.series, line, kept, about)
+        key = _key(strips, palette, line_name)
+        yield ChartExport(chart, palette, TITLES[MAP], numbers, key)
         return
     series = [one for one in strips.series if name in (ALL_STRIPS, one.key)]
     if not series:
@@ -113,15 +141,17 @@ def chart_export(
     title = series[0].title
     if name == ALL_STRIPS:
         size = strips.viewport().size()
-        width = max(size.width(), LEAST_WIDTH)
-        height = max(size.height(), strips.rows * STRIP_HEIGHT + FOOT_HEIGHT)
+        width = max(size.width(), round(palette.sized(LEAST_WIDTH)))
+        least = strips.rows * STRIP_HEIGHT + FOOT_HEIGHT
+        height = max(size.height(), round(palette.sized(least)))
         title = TITLES[ALL_STRIPS]
     sheet = QWidget()
     made = strips.copied("" if name == ALL_STRIPS else name)
     lay_out_unseen(sheet, [(made, height)], width)
     made.fit()
     try:
-        yield ChartExport(made, palette, title, strips_csv(series, strips.others))
+        numbers = strips_csv(series, strips.others, about)
+        yield ChartExport(made, palette, title, numbers, _key(strips, palette, line_name, series))
     finally:
         sheet.hide()
         sheet.deleteLater()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from contextlib import AbstractContextManager
 from dataclasses import replace
 from pathlib import Path
@@ -13,8 +14,11 @@ from app.chart_tools.line_parts import Mark
 from app.chart_tools.palette import LIGHT, Palette
 from app.charts.compressor_chart import CompressorChart
 from app.charts.strips_chart import StripsChart
+from app.fields import Units
 from app.gui.places.line.chart_export import MAP, ChartExport, chart_export
 from app.gui.recompute import Snapshot
+from app.present.caption import file_columns, line_words
+from app.present.chart_units import chart_units
 from app.present.series import (
     SI_CHARTS,
     USUAL_STRIPS,
@@ -62,6 +66,7 @@ class Drawing(QObject):
         self._chart, self._strips = chart, strips
         self._palette: Palette = LIGHT
         self._units: ChartUnits = SI_CHARTS
+        self._choice: Units = "si"
         self._keys: tuple[str, ...] = USUAL_STRIPS
         self._snapshot: Snapshot | None = None
         self._surface: Surface | None = None
@@ -76,8 +81,9 @@ class Drawing(QObject):
         chart.engine_speed_clicked.connect(self.move_cursor)
         strips.engine_speed_chosen.connect(self.move_cursor)
 
-    def set_look(self, palette: Palette, units: ChartUnits) -> None:
-        """Set colours and units; emits nothing."""
+    def set_look(self, palette: Palette, choice: Units) -> None:
+        """Set colours, the size of the texts and units; emits nothing."""
+        self._choice, units = choice, chart_units(choice)
         if palette != self._palette:
             self._palette = palette
             self._chart.set_palette(palette)
@@ -103,10 +109,10 @@ class Drawing(QObject):
         return self._keys
 
     def show_snapshot(self, snapshot: Snapshot) -> None:
-        """Draw a new state; ranges stay until :meth:`refit`."""
+        """Draw a new state; while a slider is dragged the ranges stay."""
         first = self._snapshot is None
         self._snapshot = snapshot
-        self._show_map(snapshot)
+        other_axes = self._show_map(snapshot)
         match = snapshot.match
         if self._axes is not None and snapshot.surface is not None:
             limiter = match.build.engine.limiter
@@ -127,18 +133,20 @@ class Drawing(QObject):
             shown = [k for k in self._keys if k in ("power", "torque")]
             series = strips_of(stock, tuple(shown), self._units)
             self._strips.set_stock([replace(s, target=None, bounds=()) for s in series])
-        if self._ghosts and self._units != self._drawn_units:
+        if self._ghosts and (other_axes or self._units != self._drawn_units):
             self.show_ghosts(self._ghosts)
         self._drawn_units = self._units
-        if first:
+        if first or not snapshot.days_are_old:
             self.refit()
 
-    def _show_map(self, snapshot: Snapshot) -> None:
-        surface = snapshot.surface
-        unit = self._flow_unit or self._units.flow
-        flow = (unit, snapshot.match.day if unit in _VOLUMES else None)
+    def _show_map(self, snapshot: Snapshot) -> bool:
+        """Draw the map where it or its axes are others; whether they are."""
+        surface, units = snapshot.surface, self._units
+        unit = self._flow_unit or units.flow
+        day = snapshot.match.day if unit in _VOLUMES else None
+        flow = unit, day, units.temperature, units.pressure
         if surface is self._surface and flow == self._drawn_flow:
-            return
+            return False
         self._surface, self._drawn_flow = surface, flow
         if surface is None:
             self._axes = None
@@ -146,24 +154,31 @@ class Drawing(QObject):
             self._chart.set_line(None)
             self._chart.set_marks([])
             self._chart.set_readout(None)
-            return
+            return True
         volume = None
         if unit in _VOLUMES:
             volume = volume_per_flow(
                 snapshot.match.line, inlet_density(snapshot.match.line, snapshot.match.day)
             )
-        self._axes = map_axes(surface.compressor_map, unit, volume)
+        self._axes = map_axes(surface.compressor_map, unit, volume, units)
         # what stands on the former axes must not widen the new ones
         self._chart.set_line(None)
         self._chart.set_ghosts([])
         self._chart.set_map(map_series(surface, self._axes))
+        self._show_readout(snapshot)
+        return True
+
+    def _show_readout(self, snapshot: Snapshot) -> None:
+        """What the pointer reads on the map, while the answers are not covered."""
+        surface = snapshot.surface
+        if surface is None or self._axes is None or self._covered:
+            self._chart.set_readout(None)
+            return
         line = snapshot.match.line
         ratio = line.impeller_speed_rpm / line.corrected_speed_rpm
         known = ratio[np.isfinite(ratio)]
         self._chart.set_readout(
-            None
-            if self._covered
-            else map_readout(
+            map_readout(
                 surface,
                 self._axes,
                 float(known[0]) if known.size else float("nan"),
@@ -176,14 +191,13 @@ class Drawing(QObject):
         self._flow_unit = unit
         if self._snapshot is not None:
             self.show_snapshot(self._snapshot)
-            self.show_ghosts(self._ghosts)
             self._chart.fit()
 
     def set_covered(self, covered: bool) -> None:
         """Cover or uncover what tells the answers: marks and read-outs."""
         self._covered = covered
         if self._snapshot is not None:
-            self._drawn_flow = None
+            self._show_readout(self._snapshot)
             self.show_snapshot(self._snapshot)
 
     def show_ghosts(self, ghosts: list[tuple[OperatingLine, str]]) -> None:
@@ -241,4 +255,10 @@ class Drawing(QObject):
 
     def shown(self, chart: str) -> AbstractContextManager[ChartExport]:
         """One of the charts as it stands, to be written or copied."""
-        return chart_export(self._chart, self._strips, self._palette, chart)
+        snapshot = self._snapshot
+        if snapshot is None:
+            raise KeyError(chart)
+        match = snapshot.match
+        words = line_words(match.build, self._choice)
+        about = file_columns(match, datetime.date.today())
+        return chart_export(self._chart, self._strips, self._palette, chart, words, about)

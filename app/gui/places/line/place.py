@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
+from html import escape
 
 import numpy as np
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QUndoStack
-from PySide6.QtWidgets import QLabel, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QSplitter, QVBoxLayout, QWidget
 
 from app.charts.compressor_chart import CompressorChart
 from app.charts.strips_chart import StripsChart
@@ -17,14 +19,16 @@ from app.gui.panels.ledger_panel import LedgerPanel
 from app.gui.panels.sliders_panel import SlidersPanel
 from app.gui.panels.why_panel import WhyPanel
 from app.gui.pin_lines import Ghost
+from app.gui.places.line.columns import Columns, Pictures
 from app.gui.places.line.drawing import Drawing
 from app.gui.places.line.side import SidePanel
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute, Snapshot
 from app.gui.theme import PALETTES, state_colors
 from app.gui.widgets.floating import PassingWords
-from app.present.chart_units import chart_units
-from app.present.sentences import TITLES
+from app.gui.window import CLASSROOM_SCALE
+from app.present.headline import assumed_markup
+from app.present.ledger_words import why_markup, why_title
 from app.present.why import STEP_OF_ENTRY
 from engine_model.errors import InputError
 from engine_model.inputs import Variation
@@ -65,6 +69,7 @@ class LinePlace(QWidget):
         self.drawing = Drawing(self.map, self.strips)
         self._classroom = self._covered = False
         self._said_by_slider = False
+        self._came_from: QWidget | None = None
         self._pinned: list[tuple[OperatingLine, str]] = []
         self.cover = QLabel("Classroom view. Space shows or covers the answers, F11 leaves.")
         self.cover.setObjectName("headline")
@@ -74,14 +79,11 @@ class LinePlace(QWidget):
         self._on_preferences()
 
     def _lay_out(self) -> None:
-        self.pictures = QSplitter(Qt.Orientation.Vertical)
+        self.pictures = Pictures()
         self.pictures.addWidget(self.map)
         self.pictures.addWidget(self.strips)
-        self.pictures.setStretchFactor(0, 7)
-        self.pictures.setStretchFactor(1, 3)
-        self.pictures.setSizes([740, 260])
-        self.words = PassingWords(self, self.pictures)
-        self.across = QSplitter(Qt.Orientation.Horizontal)
+        self.words = PassingWords(self, self.map, self._room_for_words)
+        self.across = Columns()
         self.answers = QSplitter(Qt.Orientation.Vertical)
         self.answers.addWidget(self.ledger)
         self.answers.addWidget(self.why)
@@ -92,9 +94,6 @@ class LinePlace(QWidget):
         self.across.addWidget(self.pictures)
         self.across.addWidget(self.answers)
         self.across.setStretchFactor(1, 1)
-        self.across.setSizes([228, 800, 262])
-        self.across.setChildrenCollapsible(False)
-        self.pictures.setChildrenCollapsible(False)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
@@ -113,10 +112,18 @@ class LinePlace(QWidget):
         self.sliders.pulley.stopped.connect(self.drawing.refit)
         self.sliders.boost.stopped.connect(self.drawing.refit)
         self.ledger.chosen.connect(self._entry_chosen)
+        self.why.followed.connect(self._follow)
         self.side.ghosts_changed.connect(self._pins_drawn)
         self._why_timer.timeout.connect(self._show_why)
         self._preferences.changed.connect(self._on_preferences)
         self.drawing.cursor_moved.connect(self._cursor)
+
+    own_files = None
+    """The files of this place are the builds."""
+
+    def fit(self) -> None:
+        """Show the whole map."""
+        self.map.fit()
 
     @property
     def undo_stack(self) -> QUndoStack:
@@ -134,6 +141,18 @@ class LinePlace(QWidget):
         if sentence or self._said_by_slider:
             self.say(sentence)
         self._said_by_slider = bool(sentence)
+
+    def _room_for_words(self) -> tuple[int, int, int]:
+        """Left, top and width of what is said: under the map's title, clear of it [px]."""
+        texts = self.map.placed_texts
+        heads = []
+        for _, box in texts:
+            if box.left != texts[0][1].left:
+                break
+            heads.append(box)
+        canvas = 5 * self.fontMetrics().height()  # the axis, and a little
+        under = max((round(box.top + box.height) for box in heads), default=0)
+        return canvas, under + 18, round(0.56 * (self.map.width() - canvas))
 
     def say(self, sentence: str) -> None:
         """Show what is wrong under the sliders, over the map; an empty sentence hides it."""
@@ -172,9 +191,7 @@ class LinePlace(QWidget):
         self.drawing.show_ghosts([*self._pinned, last])
 
     def _entry_chosen(self, entry: Entry) -> None:
-        if math.isnan(entry.engine_speed_rpm):
-            return
-        self.drawing.set_cursor(entry.engine_speed_rpm)
+        self._put_cursor(entry.engine_speed_rpm)
         self._why_at = (entry.engine_speed_rpm, entry.code, entry.day)
         self._open_why()
         self.why.open_step(STEP_OF_ENTRY.get(entry.code, ""))
@@ -182,7 +199,7 @@ class LinePlace(QWidget):
     def _cursor(self, engine_speed: float) -> None:
         if self._snapshot is None:
             return
-        self._why_at = (engine_speed, "", self._snapshot.match.day.name)
+        self._why_at = (engine_speed, "", "")
         if self.why.isVisible():
             self._why_timer.start()
         else:
@@ -206,16 +223,60 @@ class LinePlace(QWidget):
         if self._snapshot is None or self._why_at is None or not self.why.isVisible():
             return
         speed, code, day_name = self._why_at
-        match = self._snapshot.match
+        match, units = self._snapshot.match, self._preferences.choices.units_shown
         day = match.build.known_days().get(day_name, match.day)
-        what = f"{TITLES[code]} " if code else ""
-        title = f"Why: {what}at {speed:.0f} rpm on the {day.name} day"
+        entries = self._snapshot.by_day.get(day.name, ())
+        entry = next((one for one in entries if one.code == code), None)
+        title, about = f"Why: at {speed:.0f} rpm on the {day.name} day", ""
+        if entry is not None:
+            if speed != entry.engine_speed_rpm:
+                # where it is tightest has moved
+                speed = entry.engine_speed_rpm
+                self._put_cursor(speed)
+            title = why_title(entry, match.day.name)
+            about = why_markup(entry, match.build, match.day.name, units)
+            if math.isnan(speed):
+                self.why.show_words(title, self._words_of(entry, about))
+                return
         on_day = Match(match.build, day, match.line, ())
         try:
             steps = match_steps(on_day, speed, surface=self._snapshot.surface)
         except InputError:
             steps = ()
-        self.why.show_steps(steps, self._preferences.choices.units_shown, title)
+        self.why.show_steps(steps, units, title, about)
+
+    def _words_of(self, entry: Entry, about: str) -> str:
+        """Markup of an entry without an engine speed: how it is judged, or what is assumed."""
+        if self._snapshot is None:
+            return about
+        build, units = self._snapshot.match.build, self._preferences.choices.units_shown
+        if entry.code == "assumed_inputs":
+            return f"<p>{about}</p>{assumed_markup(build, units)}"
+        basis = "" if entry.basis in about else f"<p>Basis: {escape(entry.basis)}.</p>"
+        return f"<p>{about}</p>{basis}"
+
+    def _put_cursor(self, engine_speed: float) -> None:
+        self.drawing.set_cursor(None if math.isnan(engine_speed) else engine_speed)
+
+    def _follow(self, target: str) -> None:
+        """Show the day or the field that a link of *Why* names."""
+        kind, _, name = target.partition(":")
+        if kind == "day":
+            self._document.show_day(name)
+        else:
+            self.side.reveal(frozenset({target}))
+
+    def go_to_ledger(self) -> None:
+        """Give the ledger the focus, or give it back to what had it before."""
+        tree = self.ledger.tree
+        if tree.hasFocus():
+            if self._came_from is not None and self._came_from.isVisible():
+                self._came_from.setFocus()
+            return
+        if not tree.isVisible():
+            return
+        self._came_from = QApplication.focusWidget()
+        tree.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def _pins_drawn(self, ghosts: object) -> None:
         self._pinned = list(ghosts) if isinstance(ghosts, list) else []
@@ -230,6 +291,7 @@ class LinePlace(QWidget):
         self._classroom = on
         self.cover.setVisible(on)
         self.fold_panels(on)
+        self._dress_charts()
         self._cover(on)
 
     def reveal_answers(self) -> None:
@@ -254,11 +316,20 @@ class LinePlace(QWidget):
         self.side.setVisible(not folded)
         self.answers.setVisible(not folded)
 
+    def _dress_charts(self) -> None:
+        """Colours, units and texts of the charts: those of the bench, larger for a class."""
+        choices = self._preferences.choices
+        scale = choices.text_scale * (CLASSROOM_SCALE if self._classroom else 1.0)
+        self.pictures.set_text_scale(scale)
+        self.drawing.set_look(
+            replace(PALETTES[choices.theme], text_scale=scale), choices.units_shown
+        )
+
     def _on_preferences(self, *_: object) -> None:
         choices = self._preferences.choices
         units = choices.units_shown
         self.ledger.set_look(state_colors(choices.theme), units)
-        self.drawing.set_look(PALETTES[choices.theme], chart_units(units))
+        self._dress_charts()
         self.side.set_look()
         if self.why.isVisible():
             self._why_timer.start()

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QTabWidget, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QFrame, QScrollArea, QTabWidget, QWidget
 
+from app.fields import FIELD
 from app.gui.document import Document
 from app.gui.panels.fields_panel import FieldsPanel
 from app.gui.preferences import Preferences
@@ -14,6 +15,24 @@ from app.gui.recompute import Recompute, Snapshot
 from app.gui.theme import PALETTES, state_colors
 
 FIELDS, DAYS, MAPS, PINS = range(4)
+
+
+class Leaf(QScrollArea):
+    """A tab that scrolls where its panel has no room: no panel makes the column wider."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+
+    def focusNextPrevChild(self, forward: bool) -> bool:
+        """Bring what gets the focus into sight."""
+        moved = super().focusNextPrevChild(forward)
+        focused = self.focusWidget()
+        if moved and focused is not None and self.isAncestorOf(focused):
+            self.ensureWidgetVisible(focused)
+        return moved
 
 
 class SidePanel(QTabWidget):
@@ -42,16 +61,13 @@ class SidePanel(QTabWidget):
         }  # fmt: skip
         self.addTab(self.fields, "Fields")
         for word in ("Days", "Map", "Pins"):
-            holder = QWidget()
-            layout = QVBoxLayout(holder)
-            layout.setContentsMargins(0, 0, 0, 0)
-            self.addTab(holder, word)
+            self.addTab(Leaf(), word)
         self.currentChanged.connect(self._make)
 
     def _make(self, index: int) -> None:
         maker = self._makers.pop(index, None)
         if maker is not None:
-            self.widget(index).layout().addWidget(maker())
+            self.widget(index).setWidget(maker())
 
     def _make_days(self) -> QWidget:
         from app.gui.panels.days_panel import DaysPanel
@@ -98,6 +114,6 @@ class SidePanel(QTabWidget):
             self.setCurrentIndex(PINS)
         elif "days" in paths:
             self.setCurrentIndex(DAYS)
-        elif paths:
+        elif paths & frozenset(FIELD):
             self.setCurrentIndex(FIELDS)
             self.fields.reveal(paths)

@@ -1,0 +1,1 @@
+"""The Trace place: a picture of a compressor map becomes a map."""
