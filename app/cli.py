@@ -1,4 +1,4 @@
-"""Commands that draw nothing: ``match`` and ``check``; run without Qt's libraries."""
+"""Commands that draw nothing: ``match``, ``pulleys``, ``check``; run without Qt's libraries."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ import numpy as np
 
 from app.fields import FIELD, FIELDS, read_value
 from app.paths import DEFAULT_SAMPLE, sample_builds, sample_maps
+from app.present.pulley_tables import span_document, span_text
 from app.present.sentences import CAUTIONS
 from app.present.tables import headline, ledger_table, line_table, match_document
 from engine_model.errors import FileFaultsError, InputError
@@ -21,6 +22,8 @@ from engine_model.inputs import Build, Day
 from engine_model.limits.ledger import entries_of_day, entries_of_worst_day
 from engine_model.matching import check_engine_speeds, default_engine_speeds, judge_days
 from engine_model.results import Entry, Match
+from engine_model.studies.pulley_span import pulley_span
+from engine_model.studies.span_records import WorstCase
 from engine_model.tracing.checking import check_file
 
 OK, OVER, WRONG = 0, 1, 2
@@ -37,15 +40,39 @@ class UsageError(ValueError):
 def add_commands(sub: argparse._SubParsersAction) -> None:  # type: ignore[type-arg]
     """Add the commands of this room to a parser."""
     run = sub.add_parser("match", help="print the operating line and the ledger of a build")
+    run.add_argument("--day", default=None, help="a day's name (default: mild)")
+    run.add_argument("--days", default=None, help="judge over days: a comma list, or all")
+    run.add_argument("--rpm", default=None, metavar="LO:HI:STEP", help="engine speeds in rpm")
+    _add_build_options(run)
+    run.set_defaults(run=run_match)
+    span = sub.add_parser("pulleys", help="print the blower pulleys that keep every limit")
+    span.add_argument("--days", default="all", help="a comma list of days (default: all)")
+    span.add_argument(
+        "--bypass-stuck-shut",
+        action="store_true",
+        help="the parts must stand the boost without the boost cap, on the freezing day too",
+    )
+    span.add_argument(
+        "--no-missed-shift",
+        action="store_true",
+        help="judge the impeller at the limiter, not at the over-rev",
+    )
+    _add_build_options(span)
+    span.set_defaults(run=run_pulleys)
+    check = sub.add_parser("check", help="list every fault of map, trace and build files")
+    check.add_argument("files", nargs="+", metavar="FILE")
+    check.add_argument("--json", action="store_true", help="print faults for machines")
+    check.set_defaults(run=run_check)
+
+
+def _add_build_options(run: argparse.ArgumentParser) -> None:
+    """Add the build, its changes, and how to print."""
     run.add_argument(
         "build",
         nargs="?",
         default=DEFAULT_SAMPLE,
         help="a build file or a sample's name (default: %(default)s)",
     )
-    run.add_argument("--day", default=None, help="a day's name (default: mild)")
-    run.add_argument("--days", default=None, help="judge over days: a comma list, or all")
-    run.add_argument("--rpm", default=None, metavar="LO:HI:STEP", help="engine speeds in rpm")
     run.add_argument(
         "--set",
         action="append",
@@ -56,11 +83,6 @@ def add_commands(sub: argparse._SubParsersAction) -> None:  # type: ignore[type-
     )
     run.add_argument("--us", action="store_true", help="print in US units")
     run.add_argument("--json", action="store_true", help="print numbers for machines, SI")
-    run.set_defaults(run=run_match)
-    check = sub.add_parser("check", help="list every fault of map, trace and build files")
-    check.add_argument("files", nargs="+", metavar="FILE")
-    check.add_argument("--json", action="store_true", help="print faults for machines")
-    check.set_defaults(run=run_check)
 
 
 def find_build(name: str) -> Path:
@@ -122,6 +144,16 @@ def pick_day(build: Build, name: str | None, option: str) -> Day:
     return known[name]
 
 
+def pick_days(build: Build, text: str) -> list[Day]:
+    """Days of a comma list of names, or all the build knows."""
+    names = [name.strip() for name in text.split(",") if name.strip()]
+    if text.strip() == "all":
+        names = list(build.known_days())
+    if not names:
+        raise UsageError("--days: nothing given; allowed: a comma list of days, or all")
+    return [pick_day(build, name, "--days") for name in dict.fromkeys(names)]
+
+
 def exit_code(entries: Sequence[Entry]) -> int:
     """1 where an entry of *parts* or *target* is over, else 0."""
     over = any(e.state == "over" and e.part in ("parts", "target") for e in entries)
@@ -134,12 +166,7 @@ def run_match(options: argparse.Namespace) -> int:
     day = pick_day(build, options.day, "--day")
     days = [day]
     if options.days is not None:
-        names = [name.strip() for name in options.days.split(",") if name.strip()]
-        if options.days.strip() == "all":
-            names = list(build.known_days())
-        if not names:
-            raise UsageError("--days: nothing given; allowed: a comma list of days, or all")
-        picked = [pick_day(build, name, "--days") for name in dict.fromkeys(names)]
+        picked = pick_days(build, options.days)
         days = picked if options.day is None else [day, *(d for d in picked if d != day)]
         day = days[0]
     asked = None if options.rpm is None else parse_speeds(options.rpm)
@@ -171,6 +198,19 @@ def match_text(shown: Match, system: str, over_days: bool, thin: bool) -> list[s
     rows += ledger_table(shown.ledger, shown.build, system, over_days)
     cautions = f"{CAUTIONS['impeller_speed']} {CAUTIONS['general']}"
     return [*rows, "", *textwrap.wrap(cautions, 100)]
+
+
+def run_pulleys(options: argparse.Namespace) -> int:
+    """Print the pulley span of a build."""
+    build = apply_sets(load_build(find_build(options.build)), options.sets)
+    worst = WorstCase(options.bypass_stuck_shut, not options.no_missed_shift)
+    span = pulley_span(build, pick_days(build, options.days), worst=worst)
+    if options.json:
+        print(json.dumps(span_document(span), allow_nan=False))
+    else:
+        for row in span_text(span, "us" if options.us else "si"):
+            print(row)
+    return OK if span.allowed else OVER
 
 
 def run_check(options: argparse.Namespace) -> int:

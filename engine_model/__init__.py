@@ -12,6 +12,8 @@ _HOMES = {
     "judge_days": "engine_model.matching",
     "pulley_for_boost": "engine_model.matching",
     "default_engine_speeds": "engine_model.matching",
+    "pulley_span": "engine_model.studies.pulley_span",
+    "WorstCase": "engine_model.studies.span_records",
     "fit_surface": "engine_model.compressor.surface_fit",
     "load_map": "engine_model.files.map_file",
     "save_map": "engine_model.files.map_file",

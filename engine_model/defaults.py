@@ -331,3 +331,7 @@ ENGINE_SPEED_STEP: Final = 50.0
 
 PULLEY_SEARCH: Final = (0.040, 0.250)
 """Range of blower pulleys searched [m]; chosen here."""
+
+PULLEY_SPAN: Final = (0.045, 0.130)
+"""Range of blower pulleys that a pulley span looks at [m]; chosen here, 45 mm is the smallest of
+the PK section (from memory)."""

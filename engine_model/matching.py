@@ -12,13 +12,12 @@ from numpy.typing import ArrayLike, NDArray
 
 from engine_model.air.gas import moist_air
 from engine_model.compressor.surface import Surface
-from engine_model.defaults import DEFAULTS, ENGINE_SPEED_STEP, LOWEST_ENGINE_SPEED, PULLEY_SEARCH
-from engine_model.drive.ratio import impeller_speed, pitch_ratio
+from engine_model.defaults import ENGINE_SPEED_STEP, LOWEST_ENGINE_SPEED, PULLEY_SEARCH
 from engine_model.errors import InputError
-from engine_model.fuel.fuels import fuel_named
-from engine_model.inputs import INPUT_PATHS, Build, Day, Variation
-from engine_model.limits.judging import Judged, Verdict
+from engine_model.inputs import Build, Day, Variation
+from engine_model.limits.judging import Verdict
 from engine_model.limits.ledger import entries_of_day, entries_of_worst_day, judge_all
+from engine_model.line_judging import judged_lines
 from engine_model.problem import make_problem, solve_problem, surface_of
 from engine_model.results import Entry, Match, OperatingLine
 from engine_model.solvers.boost_solver import PulleyForBoost, largest_pulley
@@ -97,45 +96,6 @@ def count_evaluations(
     return solve_problem(problem)[1], problem.days * problem.per_day
 
 
-_MAY_BE_BLANK = tuple(p for p in INPUT_PATHS if DEFAULTS[p].origin.startswith("blank"))
-
-
-def count_inputs(build: Build) -> tuple[int, int]:
-    """Assumed inputs and all inputs; limits left blank are no inputs."""
-    blank = sum(build.value(path) is None and path not in build.given for path in _MAY_BE_BLANK)
-    every = len(INPUT_PATHS) - blank
-    return every - len(build.given), every
-
-
-def _judged(build: Build, days: Sequence[Day], line: OperatingLine) -> Judged:
-    air = air_of(days)
-    lead = line.air_flow_kg_s.shape[:-1]
-    at_limiter = at_over_rev = np.full(lead, np.nan)
-    if build.drive.kind == "belt":
-        ratio = pitch_ratio(
-            build.drive.crank_pulley_diameter,
-            build.drive.blower_pulley_diameter,
-            build.drive.pitch_offset,
-        )
-        gear = build.blower.gear_ratio
-        at_limiter = np.full(lead, impeller_speed(build.engine.limiter, ratio, gear))
-        at_over_rev = np.full(lead, impeller_speed(build.engine.over_rev_speed, ratio, gear))
-    assumed, inputs = count_inputs(build)
-    heating_value = fuel_named(build.engine.fuel).heating_value
-    return Judged(
-        build,
-        line,
-        air.temperature,
-        air.pressure,
-        tuple(day.name for day in days),
-        at_limiter,
-        at_over_rev,
-        assumed,
-        inputs,
-        heating_value,
-    )
-
-
 def _with_limiter(build: Build, rpm: Floats) -> Floats:
     limiter = build.engine.limiter
     return rpm if np.any(rpm == limiter) else np.append(rpm, limiter)
@@ -175,7 +135,7 @@ def judge_days(
     speeds = default_engine_speeds(build) if rpm is None else check_engine_speeds(rpm)
     judged_speeds = _with_limiter(build, speeds)
     line = match_many(build, days, judged_speeds, surface=surface)
-    verdicts = judge_all(_judged(build, days, line))
+    verdicts = judge_all(judged_lines(build, days, line))
     if judged_speeds.size != speeds.size:
         line = line.part((slice(None), slice(0, speeds.size)))
     return line, verdicts

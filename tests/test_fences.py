@@ -267,7 +267,9 @@ print(f"\\nstatus {status} loaded {loaded}")
 
 
 # match leaves with 1 where a limit is over; 2 would be wrong input
-@pytest.mark.parametrize(("command", "statuses"), [("match", "01"), ("check", "0")])
+@pytest.mark.parametrize(
+    ("command", "statuses"), [("match", "01"), ("pulleys", "01"), ("check", "0")]
+)
 def test_commands_without_a_drawing_load_no_qt(command, statuses):
     samples = sorted(str(path) for path in (ROOT / "sample_maps").rglob("*.json"))
     assert samples

@@ -23,7 +23,8 @@ from app.present.map_words import map_facts
 from engine_model.files.build_file import load_build
 from engine_model.files.map_file import load_map, save_map
 from engine_model.inputs import INPUT_PATHS, NAMED_DAYS
-from engine_model.matching import count_inputs, match
+from engine_model.line_judging import count_inputs
+from engine_model.matching import match
 
 START = load_build(sample_builds()["road-six"])
 

@@ -27,7 +27,7 @@ from app.present.ledger_words import NOTHING_OVER, why_markup, why_title
 from app.present.sentences import TITLES, percent
 from engine_model import load_build
 from engine_model.inputs import NAMED_DAYS, Build, Drive
-from engine_model.matching import count_inputs
+from engine_model.line_judging import count_inputs
 
 NAN = float("nan")
 UNBLOWN = Build(drive=Drive(kind="none"))

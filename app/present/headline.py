@@ -9,7 +9,7 @@ from html import escape
 
 from app.fields import FIELD, Units, show, write_value
 from engine_model.inputs import INPUT_PATHS, Build
-from engine_model.matching import count_inputs
+from engine_model.line_judging import count_inputs
 from engine_model.studies.sensitivity import Sensitivity, derived_value, ranked
 
 MOST = 3

@@ -16,7 +16,7 @@ from app.gui.widgets.link_label import LinkLabel
 from app.present.headline import ASSUMED, headline_of, unused_paths
 from app.present.sentences import refusal
 from engine_model.errors import InputError
-from engine_model.matching import count_inputs
+from engine_model.line_judging import count_inputs
 from engine_model.studies.sensitivity import Sensitivity, derived_value
 
 FEEDS = ("engine.", "inlet.", "exhaust.", "blower.", "cooler.kind")

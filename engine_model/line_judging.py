@@ -1,0 +1,80 @@
+"""Solved lines made ready for the checks: any leading shape, any pulleys."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engine_model.defaults import DEFAULTS
+from engine_model.drive.ratio import impeller_speed, pitch_ratio
+from engine_model.fuel.fuels import fuel_named
+from engine_model.inputs import INPUT_PATHS, Build, Day
+from engine_model.limits.judging import Judged
+from engine_model.results import OperatingLine
+from engine_model.unpack import air_of
+
+Floats = NDArray[np.float64]
+
+_MAY_BE_BLANK = tuple(p for p in INPUT_PATHS if DEFAULTS[p].origin.startswith("blank"))
+
+
+def count_inputs(build: Build) -> tuple[int, int]:
+    """Assumed inputs and all inputs; limits left blank are no inputs."""
+    blank = sum(build.value(path) is None and path not in build.given for path in _MAY_BE_BLANK)
+    every = len(INPUT_PATHS) - blank
+    return every - len(build.given), every
+
+
+def judged_lines(
+    build: Build,
+    days: Sequence[Day],
+    line: OperatingLine,
+    blower_pulley_diameter: Floats | None = None,
+) -> Judged:
+    """Lines with what the checks need besides.
+
+    Parameters
+    ----------
+    build : Build
+        The build.
+    days : sequence of Day
+        The days of the last axis but one.
+    line : OperatingLine
+        Lines of any leading axes; the limiter is among their engine speeds. [SI]
+    blower_pulley_diameter : ndarray, optional
+        Outside diameters the lines were solved with, of the lines' axes without engine speed;
+        the build's unless given. [m]
+
+    Returns
+    -------
+    Judged
+        For ``judge_all``.
+    """
+    air = air_of(days)
+    lead = line.air_flow_kg_s.shape[:-1]
+    at_limiter = at_over_rev = np.full(lead, np.nan)
+    if build.drive.kind == "belt":
+        drive = build.drive
+        driven: float | Floats = drive.blower_pulley_diameter
+        if blower_pulley_diameter is not None:
+            driven = blower_pulley_diameter
+        ratio = pitch_ratio(drive.crank_pulley_diameter, driven, drive.pitch_offset)
+        gear = build.blower.gear_ratio
+        limiter, over_rev = build.engine.limiter, build.engine.over_rev_speed
+        at_limiter = np.broadcast_to(impeller_speed(limiter, ratio, gear), lead)
+        at_over_rev = np.broadcast_to(impeller_speed(over_rev, ratio, gear), lead)
+    assumed, inputs = count_inputs(build)
+    return Judged(
+        build,
+        line,
+        air.temperature,
+        air.pressure,
+        tuple(day.name for day in days),
+        at_limiter,
+        at_over_rev,
+        assumed,
+        inputs,
+        fuel_named(build.engine.fuel).heating_value,
+    )

@@ -1,0 +1,153 @@
+"""A build in one state on its days: every limit of the span judged for any pulleys."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engine_model.compressor.surface import Surface
+from engine_model.inputs import Build, Day, Variation
+from engine_model.limits.judging import Check, Verdict
+from engine_model.limits.ledger import CHECKS, entry_of
+from engine_model.line_judging import judged_lines
+from engine_model.matching import match_many
+from engine_model.results import Entry, OperatingLine
+from engine_model.studies.span_edges import OVER_FROM
+from engine_model.studies.span_records import AS_BUILT, NO_BALANCE, STUCK_SHUT, WorstCase
+
+Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
+
+_UNSOLVED = 2.0
+"""Share given to lines with points without a solution; any above 1."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Case:
+    """A build in one state on its days.
+
+    Parameters
+    ----------
+    name : str
+        The state.
+    build : Build
+        The build in that state.
+    days : tuple of Day
+        Its days.
+    checks : tuple of Check
+        What is judged.
+    engine_speeds : ndarray
+        Engine speeds of its lines. [rpm]
+    surface : Surface or None
+        Its fitted compressor map.
+    """
+
+    name: str
+    build: Build
+    days: tuple[Day, ...]
+    checks: tuple[Check, ...]
+    engine_speeds: Floats
+    surface: Surface | None
+
+    def judge(self, diameters: Floats, days: Sequence[Day]) -> tuple[OperatingLine, list[Verdict]]:
+        """Lines of diameters [m] (pulleys, days) and the verdict of every check on each."""
+        variation = Variation(blower_pulley_diameter=diameters[:, :, None])
+        line = match_many(self.build, days, self.engine_speeds, variation, surface=self.surface)
+        judged = judged_lines(self.build, days, line, diameters)
+        verdicts = [check.judge(judged) for check in self.checks]
+        return line, [*verdicts, _no_balance(line, verdicts)]
+
+    def used(self, diameters: Floats, days: Indices) -> Floats:
+        """Shares used [-] of diameters [m] (pulleys, days picked): (limits, pulleys, days)."""
+        _, verdicts = self.judge(diameters, [self.days[k] for k in days])
+        return np.stack([v.used for v in verdicts])
+
+    def entry(self, verdicts: list[Verdict], limit: int, pulley: int, day: int) -> Entry:
+        """Entry of one limit for one pulley on one day."""
+        whole = verdicts[limit]
+        used, value, bound, speed = (
+            np.asarray(a)[pulley]
+            for a in (whole.used, whole.value, whole.bound, whole.engine_speed)
+        )
+        one = Verdict(used, value, bound, speed, whole.basis)
+        return entry_of(self.all_checks[limit], one, day, self.days[day].name)
+
+    @property
+    def all_checks(self) -> tuple[Check, ...]:
+        """The checks, and that of lines without a solution."""
+        return (*self.checks, _NO_BALANCE_CHECK)
+
+
+def _never(_: object) -> Verdict:
+    raise NotImplementedError("judged from the verdicts of the other checks")
+
+
+_NO_BALANCE_CHECK = Check(NO_BALANCE, "parts", "-", _never)
+
+
+def _no_balance(line: OperatingLine, verdicts: list[Verdict]) -> Verdict:
+    """Lines with points without a solution that no check calls over.
+
+    The ledger counts such points as left of surge or past choke; what it does not judge must
+    not pass as allowed.
+    """
+    with np.errstate(invalid="ignore"):
+        over = np.any([v.used > OVER_FROM for v in verdicts], axis=0)
+    lost = np.isnan(line.air_flow_kg_s)
+    some = np.any(lost, axis=-1) & ~over
+    first = np.argmax(lost, axis=-1)[..., None]
+    speeds = np.broadcast_to(line.engine_speed_rpm, lost.shape)
+    at = np.where(some, np.take_along_axis(speeds, first, axis=-1)[..., 0], np.nan)
+    nothing = np.full(some.shape, np.nan)
+    basis = "engine and compressor do not meet, and no limit says on which side"
+    return Verdict(np.where(some, _UNSOLVED, 0.0), nothing, nothing, at, basis)
+
+
+def cases_of(
+    build: Build,
+    days: Sequence[Day],
+    worst: WorstCase,
+    engine_speeds: Floats,
+    surface: Surface | None,
+) -> tuple[Case, ...]:
+    """The states in which a build is judged, each on its days.
+
+    Parameters
+    ----------
+    build : Build
+        The build.
+    days : sequence of Day
+        The chosen days.
+    worst : WorstCase
+        The worst cases switched on.
+    engine_speeds : ndarray
+        Engine speeds of the lines. [rpm]
+    surface : Surface or None
+        The fitted compressor map.
+
+    Returns
+    -------
+    tuple of Case
+        The build as it is, and with the bypass stuck shut where that is asked and differs: on
+        the chosen days where a boost cap is set, and on the freezing day. What was promised is
+        promised with the bypass working, so the target is not judged there.
+    """
+    left_out = {"trust"} if worst.missed_shift else {"trust", "impeller_speed_over_rev"}
+    if not worst.missed_shift:
+        # no over-rev: what is judged at it is judged at the limiter, once
+        build = build.with_value("engine.over_rev", build.engine.limiter)
+    checks = tuple(c for c in CHECKS if not {c.part, c.code} & left_out)
+    found = [Case(AS_BUILT, build, tuple(days), checks, engine_speeds, surface)]
+    if worst.bypass_stuck_shut:
+        freezing = build.known_days()["freezing"]
+        there = tuple(days) if build.bypass.boost_cap is not None else ()
+        if freezing not in days:
+            there = (*there, freezing)
+        if there:
+            shut = build.with_value("bypass.boost_cap", None)
+            parts = tuple(c for c in checks if c.part == "parts")
+            found.append(Case(STUCK_SHUT, shut, there, parts, engine_speeds, surface))
+    return tuple(found)
