@@ -64,6 +64,8 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         super().__init__(parent)
         self.setObjectName("compressor_chart")
         self.setAccessibleName("Compressor map with the operating line")
+        # its ground covers everything: nothing under it need be drawn first
+        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self._palette = palette
         self._map: MapSeries | None = None
         self._words: ReadoutWords | None = None

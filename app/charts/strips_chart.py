@@ -47,6 +47,8 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         super().__init__(parent)
         self.setObjectName("strips_chart")
         self.setAccessibleName("Strips across engine speed")
+        # its ground covers everything: nothing under it need be drawn first
+        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self._palette = palette
         self._columns = max(1, columns)
         self._plots: list[StripPlot] = []
