@@ -103,9 +103,11 @@ def style_sheet(theme: str) -> str:
     QPushButton:focus {{ border: 1px solid {c["accent"]}; padding: 3px 8px; }}
     QCheckBox::indicator {{ border: 1px solid {c["quiet"]}; width: 12px; height: 12px; }}
     QCheckBox::indicator:checked {{ background: {c["accent"]}; }}
-    QToolButton#rail {{ border: none; padding: 4px 0; margin: 0; font-size: 8pt; }}
+    QToolButton#rail {{ border: none; padding: 4px 0; margin: 0; font-size: 8pt;
+        border-left: 3px solid transparent; }}
     QToolButton#rail:checked {{ background: {c["raised"]}; border-left: 3px solid {c["accent"]}; }}
-    QToolButton#rail:focus {{ border: 1px solid {c["accent"]}; }}
+    QToolButton#rail:focus {{ border: 1px solid {c["accent"]};
+        border-left: 3px solid {c["accent"]}; }}
     """
 
 

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QDialog, QMessageBox
 
-from app.gui.actions import ACTIONS
 from app.gui.commands import RecordCommand
 from app.gui.document import ChangedOutsideError
 from app.gui.exporting import Exporting
 from app.gui.file_names import BUILD, ask_open, ask_save, plain_name, written_words
+from app.gui.keys_sheet import KeysSheet
 from app.gui.new_build import with_shelf
 from app.gui.safety import finish_typing
 from app.gui.shelf_dialog import ShelfDialog
@@ -272,18 +272,7 @@ class Work:
 
     def show_keys(self) -> None:
         """Tell what the keys do."""
-        rows = [
-            f"{row.keys}: {row.text.replace('&', '').rstrip('…')}" for row in ACTIONS if row.keys
-        ]
-        rows += [
-            "Up, Down: step the focused box or slider; a size of the shelf where the pulley snaps",
-            "Page Up, Page Down: ten steps; three sizes of the shelf",
-            "Escape: put the value back",
-            "Tab: next field",
-            "Ctrl+C in a table: copy the chosen rows, or all where none is chosen",
-            "Menu key or right click: copy a table, export or copy a chart",
-        ]
-        QMessageBox.information(self._window, "Keys", "\n".join(rows))
+        KeysSheet(self._window).exec()
 
     def show_cautions(self) -> None:
         """Tell the cautions."""

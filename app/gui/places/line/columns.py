@@ -14,7 +14,7 @@ FULL, SHARE = 1360, 0.12
 the rest [-]."""
 
 
-STRIPS_SHARE, MOST_STRIPS = 0.26, 0.42
+STRIPS_SHARE, MOST_STRIPS = 0.25, 0.42
 """Height of the strips at the usual text, and at most, to that of map and strips [-]."""
 
 
