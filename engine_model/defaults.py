@@ -7,54 +7,29 @@ edges. ``None`` as a value means: derived, or not judged; the origin says which.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
-Value = float | int | str | None | tuple[tuple[float, float], ...]
+from engine_model.default_row import (
+    ACCESSORIES,
+    BELT_NAMES,
+    BELT_SPEED,
+    CHOSEN,
+    ENGINE,
+    FITTED,
+    FUEL_NAMES,
+    MEMORY_UNSURE,
+    PRACTICE,
+    SECTION_CALIBRATED,
+    SECTION_MASS,
+    SECTION_PITCH,
+    SECTION_SMALLEST,
+    SHIFTS,
+    TENSION_RATIO,
+    TWO_PULLEYS,
+    USER,
+    Default,
+)
 
-PRACTICE: Final = "common practice, no source"
-CHOSEN: Final = "chosen here, no source"
-USER: Final = "a figure of the engine or part: enter yours"
-ENGINE: Final = "a figure of the engine: enter yours; spread of a tenth, chosen here, no source"
-
-
-@dataclass(frozen=True, slots=True)
-class Default:
-    """One editable input.
-
-    Parameters
-    ----------
-    path : str
-        Section and name, such as ``drive.blower_pulley_diameter``.
-    value : float, int, str, tuple or None
-        Default, SI.
-    quantity : str
-        Kind of unit, ``integer``, ``choice``, ``text``, ``day`` or ``table:x:y``.
-    low, high : float
-        Allowed range, SI, ends included.
-    spread : float
-        Usual spread either side of an assumed value, SI; its origin is the row's. 0 where
-        there is none: counts, choices, and bounds and targets, which the user decides.
-    origin : str
-        Where the default comes from.
-    choices : tuple of str
-        Allowed words of a choice.
-    optional : bool
-        Whether blank is allowed.
-    """
-
-    path: str
-    value: Value
-    quantity: str
-    low: float = float("-inf")
-    high: float = float("inf")
-    spread: float = 0.0
-    origin: str = CHOSEN
-    choices: tuple[str, ...] = ()
-    optional: bool = False
-
-
-FUEL_NAMES: Final = ("petrol", "E10", "E85", "ethanol", "methanol")
 _D = Default
 
 _ROWS: tuple[Default, ...] = (
@@ -171,10 +146,25 @@ _ROWS: tuple[Default, ...] = (
     _D("drive.kind", "belt", "choice", choices=("belt", "free_shaft", "none")),
     _D("drive.crank_pulley_diameter", 0.180, "length", 0.04, 0.5, 2e-4, USER),
     _D("drive.blower_pulley_diameter", 0.080, "length", 0.04, 0.25, 2e-4, USER),
-    _D("drive.pitch_offset", 0.002, "length", 0.0, 0.01, 5e-4, "PK section, from memory, unsure"),
+    _D("drive.belt_section", "PK", "choice", origin=PRACTICE, choices=BELT_NAMES),
+    _D("drive.pitch_offset", None, "length", 0.0, 0.01, 5e-4, SECTION_PITCH, (), True),
     _D("drive.ribs", 6, "integer", 1, 20, 0.0, USER),
     _D("drive.tensioner", "sprung", "choice", choices=("sprung", "fixed")),
     _D("drive.wrap", 150.0, "angle", 30.0, 270.0, 8.0, CHOSEN),
+    _D("drive.crank_wrap", None, "angle", 30.0, 330.0, 8.0, TWO_PULLEYS, (), True),
+    _D("drive.belt_friction", 0.48, "dimensionless", 0.1, 2.0, 0.035, TENSION_RATIO),
+    _D("drive.mass_per_rib", None, "mass_per_length", 1e-3, 0.5, 0.003, SECTION_MASS, (), True),
+    _D("drive.sprung_tension", None, "force", 0.0, 2e3, 3.0, SECTION_CALIBRATED, (), True),
+    _D("drive.fixed_tension", None, "force", 0.0, 2e3, 12.0, SECTION_CALIBRATED, (), True),
+    _D("drive.tension_allowance", None, "force", 1.0, 2e4, 0.0, SECTION_CALIBRATED, (), True),
+    _D("drive.smallest_pulley", None, "length", 0.005, 0.5, 0.0, SECTION_SMALLEST, (), True),
+    _D("drive.belt_creep", 0.005, "dimensionless", 0.0, 0.05, 0.003, MEMORY_UNSURE),
+    _D("drive.accessory_power", 0.0, "power", 0.0, 3e4, 0.0, ACCESSORIES),
+    _D("drive.impeller_inertia", 2e-4, "inertia", 1e-6, 0.1, 0.0, MEMORY_UNSURE),
+    _D("drive.shift_drop", 2000.0, "speed", 0.0, 1e4, 0.0, CHOSEN),
+    _D("drive.shift_time", 0.15, "time", 0.01, 5.0, 0.0, CHOSEN),
+    _D("drive.fitted_pulley_diameter", None, "length", 0.02, 0.5, 0.0, FITTED, (), True),
+    _D("drive.belt_take_up", None, "length", 0.0, 0.5, 0.0, FITTED, (), True),
     _D(
         "drive.boost_schedule",
         ((0.25, 0.0), (0.5, 0.8e5)),
@@ -275,6 +265,10 @@ _ROWS: tuple[Default, ...] = (
     _D("bounds.inlet_depression", 5e3, "pressure", 100.0, 5e4, 0.0, PRACTICE),
     _D("bounds.piston_speed", 25.0, "velocity", 5.0, 60.0, 0.0, PRACTICE),
     _D("bounds.tip_speed", 500.0, "velocity", 100.0, 700.0, 0.0, "cast aluminium, from memory"),
+    _D("bounds.belt_speed", 65.0, "velocity", 10.0, 120.0, 0.0, BELT_SPEED),
+    _D("bounds.belt_slip", 0.03, "dimensionless", 1e-3, 0.2, 0.0, PRACTICE),
+    _D("bounds.hub_load", None, "force", 10.0, 1e5, 0.0, "blank: told, not judged", (), True),
+    _D("bounds.belt_shift", "told", "choice", origin=SHIFTS, choices=("told", "judged")),
     # target
     _D("target.power", None, "power", 1e3, 2e6, 0.0, "blank: not judged", (), True),
     _D("target.basis", "wheel", "choice", choices=("wheel", "flywheel")),

@@ -8,8 +8,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from engine_model.defaults import DEFAULTS, Value
+from engine_model.default_row import Value
+from engine_model.defaults import DEFAULTS
 from engine_model.errors import InputError
+from engine_model.section_base import check_value
 from engine_model.sections import (
     NAMED_DAYS,
     Blower,
@@ -24,7 +26,6 @@ from engine_model.sections import (
     FuelSystem,
     Inlet,
     Target,
-    check_value,
 )
 
 Floats = NDArray[np.float64]

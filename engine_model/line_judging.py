@@ -60,7 +60,7 @@ def judged_lines(
         driven: float | Floats = drive.blower_pulley_diameter
         if blower_pulley_diameter is not None:
             driven = blower_pulley_diameter
-        ratio = pitch_ratio(drive.crank_pulley_diameter, driven, drive.pitch_offset)
+        ratio = pitch_ratio(drive.crank_pulley_diameter, driven, drive.pitch_line)
         gear = build.blower.gear_ratio
         limiter, over_rev = build.engine.limiter, build.engine.over_rev_speed
         at_limiter = np.broadcast_to(impeller_speed(limiter, ratio, gear), lead)

@@ -142,7 +142,7 @@ def _block(problem: Problem, start: int, stop: int) -> Block:
     ratio = pitch_ratio(
         varied("crank_pulley_diameter", drive.crank_pulley_diameter),
         varied("blower_pulley_diameter", drive.blower_pulley_diameter),
-        drive.pitch_offset,
+        drive.pitch_line,
     )
     engine_speed = plan.engine_speed[at]
     asked = None

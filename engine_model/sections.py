@@ -3,94 +3,29 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, fields
-from typing import Any, ClassVar
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from engine_model.compressor.map_data import CompressorMap
-from engine_model.defaults import COOLANT_RISE, DEFAULTS, OVER_REV_FACTOR, Default
+from engine_model.defaults import COOLANT_RISE, DEFAULTS, OVER_REV_FACTOR
+from engine_model.drive.belt_sections import BeltSection, belt_section
 from engine_model.engine.stock_fit import check_stock_figures
 from engine_model.errors import InputError
+from engine_model.section_base import Section, Table, check_value, default_of
 
 Floats = NDArray[np.float64]
-Table = tuple[tuple[float, float], ...]
-
-
-def check_value(row: Default, value: object) -> None:
-    """Raise an :class:`InputError` where a value is not what its row allows."""
-    if value is None:
-        if not row.optional:
-            raise InputError(row.path, value, "a value; this one cannot be blank")
-        return
-    if row.quantity == "choice":
-        if value not in row.choices:
-            raise InputError(row.path, value, "one of " + ", ".join(row.choices))
-    elif row.quantity in ("text", "day"):
-        if not isinstance(value, str):
-            raise InputError(row.path, value, "text")
-    elif row.quantity.startswith("table:"):
-        _check_table(row, value)
-    else:
-        number = _number(row, value)
-        if not row.low <= number <= row.high:
-            raise InputError(row.path, value, f"{row.low:g} to {row.high:g}")
-
-
-def _number(row: Default, value: object) -> float:
-    whole = row.quantity == "integer"
-    kind: tuple[type, ...] = (int, np.integer) if whole else (float, int, np.floating, np.integer)
-    if isinstance(value, bool) or not isinstance(value, kind):
-        raise InputError(row.path, value, "a whole number" if whole else "a number")
-    number = float(value)  # type: ignore[arg-type]
-    if not np.isfinite(number):
-        raise InputError(row.path, value, "a finite number")
-    return number
-
-
-def _check_table(row: Default, value: object) -> None:
-    if not isinstance(value, tuple) or not value:
-        raise InputError(row.path, value, "rows of two numbers")
-    last = float("-inf")
-    for number, pair in enumerate(value):
-        where = f"{row.path}[{number}]"
-        if not isinstance(pair, tuple) or len(pair) != 2:
-            raise InputError(where, pair, "two numbers")
-        for part in pair:
-            if isinstance(part, bool) or not isinstance(part, (int, float)):
-                raise InputError(where, pair, "two numbers")
-            if not np.isfinite(part):
-                raise InputError(where, pair, "finite numbers")
-        if pair[0] <= last:
-            raise InputError(where, pair, f"a first column that rises (above {last:g})")
-        if not row.low <= pair[1] <= row.high:
-            raise InputError(where, pair[1], f"{row.low:g} to {row.high:g}")
-        last = pair[0]
-
-
-def _default(path: str) -> Any:
-    return DEFAULTS[path].value
-
-
-class _Section:
-    """Base of the sections: checks every field against its row."""
-
-    __slots__ = ()
-    SECTION: ClassVar[str]
-
-    def __post_init__(self) -> None:
-        for one in fields(self):  # type: ignore[arg-type]
-            check_value(DEFAULTS[f"{self.SECTION}.{one.name}"], getattr(self, one.name))
 
 
 @dataclass(frozen=True, slots=True)
-class Day(_Section):
+class Day(Section):
     """The air the engine breathes. Fields as in the table of defaults, section ``day``."""
 
     SECTION: ClassVar[str] = "day"
-    altitude: float = _default("day.altitude")
-    temperature: float = _default("day.temperature")
-    relative_humidity: float = _default("day.relative_humidity")
+    altitude: float = default_of("day.altitude")
+    temperature: float = default_of("day.temperature")
+    relative_humidity: float = default_of("day.relative_humidity")
     pressure: float | None = None
     name: str = field(default="mild", kw_only=True)
 
@@ -114,33 +49,33 @@ NAMED_DAYS: dict[str, Day] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Engine(_Section):
+class Engine(Section):
     """The engine; stock figures are flywheel figures on the stock day."""
 
     SECTION: ClassVar[str] = "engine"
-    displacement: float = _default("engine.displacement")
-    cylinders: int = _default("engine.cylinders")
-    compression_ratio: float = _default("engine.compression_ratio")
-    limiter: float = _default("engine.limiter")
-    stock_torque: float = _default("engine.stock_torque")
-    stock_torque_speed: float = _default("engine.stock_torque_speed")
-    stock_power: float = _default("engine.stock_power")
-    stock_power_speed: float = _default("engine.stock_power_speed")
+    displacement: float = default_of("engine.displacement")
+    cylinders: int = default_of("engine.cylinders")
+    compression_ratio: float = default_of("engine.compression_ratio")
+    limiter: float = default_of("engine.limiter")
+    stock_torque: float = default_of("engine.stock_torque")
+    stock_torque_speed: float = default_of("engine.stock_torque_speed")
+    stock_power: float = default_of("engine.stock_power")
+    stock_power_speed: float = default_of("engine.stock_power_speed")
     stroke: float | None = None
     over_rev: float | None = None
-    stock_fuel: str = _default("engine.stock_fuel")
-    stock_mixture: float = _default("engine.stock_mixture")
-    fuel: str = _default("engine.fuel")
-    mixture: float = _default("engine.mixture")
-    injection: str = _default("engine.injection")
-    friction_scale: float = _default("engine.friction_scale")
-    indicated_constant: float = _default("engine.indicated_constant")
-    ve_temperature_exponent: float = _default("engine.ve_temperature_exponent")
+    stock_fuel: str = default_of("engine.stock_fuel")
+    stock_mixture: float = default_of("engine.stock_mixture")
+    fuel: str = default_of("engine.fuel")
+    mixture: float = default_of("engine.mixture")
+    injection: str = default_of("engine.injection")
+    friction_scale: float = default_of("engine.friction_scale")
+    indicated_constant: float = default_of("engine.indicated_constant")
+    ve_temperature_exponent: float = default_of("engine.ve_temperature_exponent")
     rated_flow: float | None = None
     volumetric_efficiency: Table | None = None
 
     def __post_init__(self) -> None:
-        _Section.__post_init__(self)
+        Section.__post_init__(self)
         check_stock_figures(
             self.stock_torque, self.stock_torque_speed, self.stock_power, self.stock_power_speed
         )
@@ -161,16 +96,16 @@ class Engine(_Section):
 
 
 @dataclass(frozen=True, slots=True)
-class Blower(_Section):
+class Blower(Section):
     """The blower (or a turbocharger's compressor) with its compressor map."""
 
     SECTION: ClassVar[str] = "blower"
     compressor_map: CompressorMap | None = None
     step_up: float | None = None
     maximum_impeller_speed: float | None = None
-    gear_efficiency: float = _default("blower.gear_efficiency")
-    bearing_loss: float = _default("blower.bearing_loss")
-    typed_efficiency: float = _default("blower.typed_efficiency")
+    gear_efficiency: float = default_of("blower.gear_efficiency")
+    bearing_loss: float = default_of("blower.bearing_loss")
+    typed_efficiency: float = default_of("blower.typed_efficiency")
 
     def __post_init__(self) -> None:
         for one in fields(self):
@@ -185,53 +120,119 @@ class Blower(_Section):
         return self.compressor_map.built_in_step_up if self.compressor_map else 1.0
 
 
-DEFAULT_SCHEDULE: Table = _default("drive.boost_schedule")
+DEFAULT_SCHEDULE: Table = default_of("drive.boost_schedule")
 
 
 @dataclass(frozen=True, slots=True)
-class Drive(_Section):
+class Drive(Section):
     """How the compressor is driven: by a belt, by a free shaft, or not at all."""
 
     SECTION: ClassVar[str] = "drive"
-    kind: str = _default("drive.kind")
-    crank_pulley_diameter: float = _default("drive.crank_pulley_diameter")
-    blower_pulley_diameter: float = _default("drive.blower_pulley_diameter")
-    pitch_offset: float = _default("drive.pitch_offset")
-    ribs: int = _default("drive.ribs")
-    tensioner: str = _default("drive.tensioner")
-    wrap: float = _default("drive.wrap")
+    kind: str = default_of("drive.kind")
+    crank_pulley_diameter: float = default_of("drive.crank_pulley_diameter")
+    blower_pulley_diameter: float = default_of("drive.blower_pulley_diameter")
+    pitch_offset: float | None = None
+    ribs: int = default_of("drive.ribs")
+    tensioner: str = default_of("drive.tensioner")
+    wrap: float = default_of("drive.wrap")
     boost_schedule: Table = DEFAULT_SCHEDULE
-    boost_schedule_basis: str = _default("drive.boost_schedule_basis")
+    boost_schedule_basis: str = default_of("drive.boost_schedule_basis")
+    belt_section: str = default_of("drive.belt_section")
+    crank_wrap: float | None = None
+    belt_friction: float = default_of("drive.belt_friction")
+    mass_per_rib: float | None = None
+    sprung_tension: float | None = None
+    fixed_tension: float | None = None
+    tension_allowance: float | None = None
+    smallest_pulley: float | None = None
+    belt_creep: float = default_of("drive.belt_creep")
+    accessory_power: float = default_of("drive.accessory_power")
+    impeller_inertia: float = default_of("drive.impeller_inertia")
+    shift_drop: float = default_of("drive.shift_drop")
+    shift_time: float = default_of("drive.shift_time")
+    fitted_pulley_diameter: float | None = None
+    belt_take_up: float | None = None
+
+    def __post_init__(self) -> None:
+        Section.__post_init__(self)
+        if self.kind == "belt" and self.pitch_offset is None:
+            self.section.pitch_offset.known("drive.pitch_offset")
+
+    @property
+    def section(self) -> BeltSection:
+        """The belt's section."""
+        return belt_section(self.belt_section)
+
+    @property
+    def pitch_line(self) -> float:
+        """Height of the belt's pitch line over a pulley's outside [m]."""
+        own = self.section.pitch_offset.value or 0.0
+        return own if self.pitch_offset is None else self.pitch_offset
+
+    @property
+    def crank_arc(self) -> float:
+        """Wrap of the crank pulley, where no layout tells it [deg]."""
+        return 360.0 - self.wrap if self.crank_wrap is None else self.crank_wrap
+
+    @property
+    def rib_mass(self) -> float | None:
+        """Mass of a rib [kg/m]; nothing where no figure is known."""
+        return self.section.mass_per_rib.value if self.mass_per_rib is None else self.mass_per_rib
+
+    @property
+    def rib_tension(self) -> float | None:
+        """Tension that the tensioning keeps, of a rib [N]; nothing where no figure is known.
+
+        Sprung: over the centrifugal one; fixed: at rest.
+        """
+        section = self.section
+        if self.tensioner == "sprung":
+            typed, own = self.sprung_tension, section.sprung_tension
+        else:
+            typed, own = self.fixed_tension, section.fixed_tension
+        return own.value if typed is None else typed
+
+    @property
+    def rib_allowance(self) -> float | None:
+        """Allowed tight-side tension of a rib [N]; nothing where no figure is known."""
+        own = self.section.tension_allowance.value
+        return own if self.tension_allowance is None else self.tension_allowance
+
+    @property
+    def least_pulley(self) -> float | None:
+        """Smallest pulley of the section, outside [m]; nothing where no figure is known."""
+        own = self.section.smallest_pulley.value
+        return own if self.smallest_pulley is None else self.smallest_pulley
 
 
 @dataclass(frozen=True, slots=True)
-class Bypass(_Section):
+class Bypass(Section):
     """A bypass valve that holds boost at a cap."""
 
     SECTION: ClassVar[str] = "bypass"
     boost_cap: float | None = None
-    vent: str = _default("bypass.vent")
+    vent: str = default_of("bypass.vent")
 
 
 @dataclass(frozen=True, slots=True)
-class Inlet(_Section):
+class Inlet(Section):
     """Filter and duct before the compressor."""
 
     SECTION: ClassVar[str] = "inlet"
-    temperature_rise: float = _default("inlet.temperature_rise")
-    pressure_loss: float = _default("inlet.pressure_loss")
+    temperature_rise: float = default_of("inlet.temperature_rise")
+    pressure_loss: float = default_of("inlet.pressure_loss")
 
 
 @dataclass(frozen=True, slots=True)
-class ChargeCooler(_Section):
+class ChargeCooler(Section):
     """The charge cooler (intercooler) and the ducts around it."""
 
     SECTION: ClassVar[str] = "cooler"
-    kind: str = _default("cooler.kind")
-    effectiveness: float = _default("cooler.effectiveness")
-    capacity_ratio: float = _default("cooler.capacity_ratio")
+    kind: str = default_of("cooler.kind")
+    effectiveness: float = default_of("cooler.effectiveness")
+    capacity_ratio: float = default_of("cooler.capacity_ratio")
     coolant_rise: float | None = None
-    pressure_loss: float = _default("cooler.pressure_loss")
+    pressure_loss: float = default_of("cooler.pressure_loss")
 
     @property
     def coolant_over_day(self) -> float:
@@ -240,16 +241,16 @@ class ChargeCooler(_Section):
 
 
 @dataclass(frozen=True, slots=True)
-class Exhaust(_Section):
+class Exhaust(Section):
     """The exhaust."""
 
     SECTION: ClassVar[str] = "exhaust"
-    pressure_loss: float = _default("exhaust.pressure_loss")
-    turbine_back_pressure: float = _default("exhaust.turbine_back_pressure")
+    pressure_loss: float = default_of("exhaust.pressure_loss")
+    turbine_back_pressure: float = default_of("exhaust.turbine_back_pressure")
 
 
 @dataclass(frozen=True, slots=True)
-class FuelSystem(_Section):
+class FuelSystem(Section):
     """Injectors."""
 
     SECTION: ClassVar[str] = "fuel_system"
@@ -258,34 +259,38 @@ class FuelSystem(_Section):
 
 
 @dataclass(frozen=True, slots=True)
-class Driveline(_Section):
+class Driveline(Section):
     """From flywheel to wheels."""
 
     SECTION: ClassVar[str] = "driveline"
-    loss: float = _default("driveline.loss")
-    constant_loss: float = _default("driveline.constant_loss")
+    loss: float = default_of("driveline.loss")
+    constant_loss: float = default_of("driveline.constant_loss")
 
 
 @dataclass(frozen=True, slots=True)
-class Bounds(_Section):
+class Bounds(Section):
     """What the ledger judges against."""
 
     SECTION: ClassVar[str] = "bounds"
     boost: float | None = None
-    surge_margin: float = _default("bounds.surge_margin")
-    choke_margin: float = _default("bounds.choke_margin")
-    surge_judged_above: float = _default("bounds.surge_judged_above")
-    charge_temperature: float = _default("bounds.charge_temperature")
-    inlet_depression: float = _default("bounds.inlet_depression")
-    piston_speed: float = _default("bounds.piston_speed")
-    tip_speed: float = _default("bounds.tip_speed")
+    surge_margin: float = default_of("bounds.surge_margin")
+    choke_margin: float = default_of("bounds.choke_margin")
+    surge_judged_above: float = default_of("bounds.surge_judged_above")
+    charge_temperature: float = default_of("bounds.charge_temperature")
+    inlet_depression: float = default_of("bounds.inlet_depression")
+    piston_speed: float = default_of("bounds.piston_speed")
+    tip_speed: float = default_of("bounds.tip_speed")
+    belt_speed: float = default_of("bounds.belt_speed")
+    belt_slip: float = default_of("bounds.belt_slip")
+    hub_load: float | None = None
+    belt_shift: str = default_of("bounds.belt_shift")
 
 
 @dataclass(frozen=True, slots=True)
-class Target(_Section):
+class Target(Section):
     """What was promised."""
 
     SECTION: ClassVar[str] = "target"
     power: float | None = None
-    basis: str = _default("target.basis")
+    basis: str = default_of("target.basis")
     day: str | None = None

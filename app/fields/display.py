@@ -38,6 +38,10 @@ _DISPLAYS: dict[str, Display] = {
     "dimensionless": Display("-", "-", 3, 3, 0.01, 0.01),
     "altitude": Display("m", "ft", 0, 0, 50.0, 100.0),
     "share": Display("%", "%", 1, 1, 1.0, 1.0),
+    "force": Display("N", "lbf", 0, 1, 5.0, 1.0),
+    "inertia": Display("kg cm²", "lb in²", 2, 3, 0.1, 0.05),
+    "mass_per_length": Display("g/m", "lb/ft", 1, 4, 0.5, 0.0005),
+    "time": Display("s", "s", 2, 2, 0.01, 0.01),
     "density": Display("kg/m³", "lb/ft³", 3, 4, 0.01, 0.001),
     "specific_fuel_consumption": Display("g/(kW h)", "lb/(hp h)", 0, 3, 1.0, 0.01),
 }

@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from app.fields.display import Units, decimals_of, step_of, unit_of
-from engine_model.defaults import DEFAULTS, Default
+from engine_model.default_row import Default
+from engine_model.defaults import DEFAULTS
 
 _BOOST_PATHS = ("bypass.boost_cap", "bounds.boost", "drive.boost_schedule")
 
@@ -153,6 +154,7 @@ FIELDS: tuple[Field, ...] = (
     _f("drive.kind", "Kind of drive", "Belt, turbocharger (free shaft) or no blower"),
     _f("drive.crank_pulley_diameter", "Crank pulley", "Outside diameter", ten=True, slider=True),
     _f("drive.blower_pulley_diameter", "Blower pulley", "Outside diameter", ten=True, slider=True),
+    _f("drive.belt_section", "Belt section", "Profile of the belt's ribs"),
     _f(
         "drive.pitch_offset",
         "Pitch offset",
@@ -160,7 +162,41 @@ FIELDS: tuple[Field, ...] = (
     ),
     _f("drive.ribs", "Ribs", "Number of ribs of the belt"),
     _f("drive.tensioner", "Tensioner", "Sprung, or fixed centres"),
-    _f("drive.wrap", "Wrap", "Arc of contact on the blower pulley"),
+    _f("drive.wrap", "Wrap", "Arc of contact on the blower pulley, where no belt path is drawn"),
+    _f("drive.crank_wrap", "Crank wrap", "Arc of contact on the crank pulley"),
+    _f("drive.belt_friction", "Belt friction", "Ribs in their grooves, wedge included"),
+    _f("drive.mass_per_rib", "Mass of a rib", "Per length; a toothed belt's whole width"),
+    _f(
+        "drive.sprung_tension",
+        "Sprung tension, a rib",
+        "Slack span over the centrifugal tension; what a spring idler holds",
+    ),
+    _f("drive.fixed_tension", "Static tension, a rib", "Between fixed centres, at rest"),
+    _f(
+        "drive.tension_allowance",
+        "Tension allowed, a rib",
+        "Tight side, centrifugal tension included",
+    ),
+    _f("drive.smallest_pulley", "Smallest pulley", "Least outside diameter the belt may bend to"),
+    _f("drive.belt_creep", "Creep", "Speed lost to the belt's stretch, without slip", "share"),
+    _f(
+        "drive.accessory_power",
+        "Accessories on the belt",
+        "Power of everything else it drives, at the limiter",
+    ),
+    _f("drive.impeller_inertia", "Impeller inertia", "Impeller and shaft, at impeller speed"),
+    _f("drive.shift_drop", "Drop in a shift", "Engine speed lost in a hard shift"),
+    _f("drive.shift_time", "Time of a shift", "In which the engine speed drops"),
+    _f(
+        "drive.fitted_pulley_diameter",
+        "Pulley the belt fits",
+        "Outside diameter with which the present belt stands as told",
+    ),
+    _f(
+        "drive.belt_take_up",
+        "Belt take-up",
+        "Belt length that the tensioner takes up or gives, each way",
+    ),
     _f(
         "drive.boost_schedule",
         "Boost schedule",
@@ -221,6 +257,10 @@ FIELDS: tuple[Field, ...] = (
     _f("bounds.inlet_depression", "Inlet depression", "Largest before the compressor"),
     _f("bounds.piston_speed", "Mean piston speed", "Highest at the limiter"),
     _f("bounds.tip_speed", "Tip speed", "Highest of the impeller, at the over-rev"),
+    _f("bounds.belt_speed", "Belt speed", "Highest, at the limiter"),
+    _f("bounds.belt_slip", "Belt slip", "Over this it is not steady", "share"),
+    _f("bounds.hub_load", "Hub load", "Of the belt on the blower's shaft: the part maker's"),
+    _f("bounds.belt_shift", "Belt in a shift", "Whether a belt that slips in a shift is judged"),
     _f("target.power", "Target power", "What was promised", ten=True),
     _f("target.basis", "Target at", "Wheel or flywheel"),
     _f("target.day", "Target day", "Day of the promise; blank: the day shown"),

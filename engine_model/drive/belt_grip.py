@@ -14,7 +14,7 @@ from math import pi, sin
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from engine_model.drive.belt_sections import CALIBRATED, Figure, belt_section
+from engine_model.drive.belt_sections import Figure, belt_section
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -33,10 +33,10 @@ MASS_PER_RIB = belt_section("PK").mass_per_rib
 TENSION_ALLOWANCE = belt_section("PK").tension_allowance
 """Allowed tight-side tension of a rib [N], PK."""
 
-SPRUNG_TENSION = Figure(25.0, CALIBRATED)
+SPRUNG_TENSION = belt_section("PK").sprung_tension
 """Slack-span tension over the centrifugal one that a spring idler holds, a rib [N], PK."""
 
-FIXED_TENSION = Figure(120.0, CALIBRATED)
+FIXED_TENSION = belt_section("PK").fixed_tension
 """Static tension between fixed centres, a rib [N], PK."""
 
 

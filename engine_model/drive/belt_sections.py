@@ -68,6 +68,10 @@ class BeltSection:
         Mass of a rib; of a toothed belt, of its whole width. [kg/m]
     tension_allowance : Figure
         Allowed tight-side tension of a rib; of a toothed belt, of its whole width. [N]
+    sprung_tension : Figure
+        Slack-span tension over the centrifugal one that a spring idler holds, a rib. [N]
+    fixed_tension : Figure
+        Static tension between fixed centres, a rib. [N]
     """
 
     name: str
@@ -80,6 +84,8 @@ class BeltSection:
     smallest_pulley: Figure = _MAKERS
     mass_per_rib: Figure = _MAKERS
     tension_allowance: Figure = _MAKERS
+    sprung_tension: Figure = _MAKERS
+    fixed_tension: Figure = _MAKERS
 
 
 _FORTY_DEGREES = 40.0 * pi / 180.0
@@ -95,6 +101,8 @@ _ROWS = (
         smallest_pulley=Figure(45e-3, f"{ISO_9981}, 5.2: recommended"),
         mass_per_rib=Figure(0.020, UNSURE),
         tension_allowance=Figure(165.0, CALIBRATED),
+        sprung_tension=Figure(25.0, CALIBRATED),
+        fixed_tension=Figure(120.0, CALIBRATED),
     ),
     BeltSection(
         "PH",

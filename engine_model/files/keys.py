@@ -10,7 +10,8 @@ from typing import Annotated, Any, Final, Literal, Optional
 
 from msgspec import Meta
 
-from engine_model.defaults import DEFAULTS, Default
+from engine_model.default_row import Default
+from engine_model.defaults import DEFAULTS
 from engine_model.units import QUANTITIES
 
 _INFINITE: Final = float("inf")

@@ -27,13 +27,13 @@ def drive_steps(point: Point) -> list[Step]:
     drive = point.build.drive
     ratio = float(
         pitch_ratio(
-            drive.crank_pulley_diameter, drive.blower_pulley_diameter, drive.pitch_offset
+            drive.crank_pulley_diameter, drive.blower_pulley_diameter, drive.pitch_line
         )
     )  # fmt: skip
     pulleys = (
         point.given("d_c", "drive.crank_pulley_diameter"),
         point.given("d_b", "drive.blower_pulley_diameter"),
-        point.given("b_e", "drive.pitch_offset"),
+        point.given("b_e", "drive.pitch_offset", value=drive.pitch_line),
     )
     return [
         Step(

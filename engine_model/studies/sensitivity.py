@@ -9,7 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from engine_model.compressor.surface import Surface
-from engine_model.defaults import DEFAULTS, Default
+from engine_model.default_row import Default
+from engine_model.defaults import DEFAULTS
 from engine_model.engine.stock_fit import rated_flow
 from engine_model.errors import InputError
 from engine_model.fuel.fuels import fuel_named
@@ -56,12 +57,24 @@ def _maximum_impeller_speed(build: Build) -> float | None:
     return None if cmap is None else cmap.maximum_speed
 
 
+def _tension_of(build: Build, tensioner: str) -> float | None:
+    """Tension that a kind of tensioning keeps; nothing with the other kind."""
+    return build.drive.rib_tension if build.drive.tensioner == tensioner else None
+
+
 _DERIVED: dict[str, Callable[[Build], float | None]] = {
     "engine.stroke": lambda build: build.engine.piston_stroke,
     "engine.over_rev": lambda build: build.engine.over_rev_speed,
     "engine.rated_flow": _rated_flow,
     "blower.step_up": lambda build: build.blower.gear_ratio,
     "blower.maximum_impeller_speed": _maximum_impeller_speed,
+    "drive.pitch_offset": lambda build: build.drive.pitch_line,
+    "drive.crank_wrap": lambda build: build.drive.crank_arc,
+    "drive.mass_per_rib": lambda build: build.drive.rib_mass,
+    "drive.sprung_tension": lambda build: _tension_of(build, "sprung"),
+    "drive.fixed_tension": lambda build: _tension_of(build, "fixed"),
+    "drive.tension_allowance": lambda build: build.drive.rib_allowance,
+    "drive.smallest_pulley": lambda build: build.drive.least_pulley,
     "cooler.coolant_rise": lambda build: build.cooler.coolant_over_day,
 }
 """Numbers of inputs left to be derived. A fitted volumetric efficiency is not among them: it is
