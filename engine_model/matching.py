@@ -85,7 +85,7 @@ def match_many(
     if not days:
         raise InputError("days", 0, "one day or more")
     speeds = default_engine_speeds(build) if rpm is None else check_engine_speeds(rpm)
-    return solve_problem(make_problem(build, days, speeds, variation, surface))[0]
+    return solve_problem(make_problem(build, days, speeds, variation, surface)).line
 
 
 def count_evaluations(
@@ -93,7 +93,7 @@ def count_evaluations(
 ) -> tuple[int, int]:
     """Residuals evaluated and points solved for a call of :func:`match_many` (benchmarks)."""
     problem = make_problem(build, days, check_engine_speeds(rpm), None, surface)
-    return solve_problem(problem)[1], problem.days * problem.per_day
+    return solve_problem(problem).evaluations, problem.days * problem.per_day
 
 
 def _with_limiter(build: Build, rpm: Floats) -> Floats:

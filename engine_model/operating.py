@@ -2,203 +2,104 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from engine_model.air.gas import inlet_gas
 from engine_model.compressor.surface import Surface
 from engine_model.defaults import INLET_REFERENCE_DENSITY
+from engine_model.drive.belt_loss import crank_power, speed_lost
 from engine_model.engine.power import drive_power, wheel_power
-from engine_model.results import LINE_FIELDS, NO_COMPRESSOR
-from engine_model.solvers.bypass_solver import hold_cap
-from engine_model.solvers.chain import Breathing, Chain, Points, States
-from engine_model.solvers.free_shaft_solver import solve_free_shaft
-from engine_model.solvers.shaft_solver import (
-    FOUND,
-    NO_ROOT_LEFT,
-    NO_ROOT_RIGHT,
-    OUT_OF_REACH,
-    Places,
-    solve_places,
-)
-from engine_model.unpack import BlockAir, BlockInputs, Plan, inlet_temperature, make_points
+from engine_model.results import BELT_FIELDS, BELT_NOT_DRIVING, LINE_FIELDS, NO_COMPRESSOR
+from engine_model.slipping import NOT_DRIVING, Slipped, belt_numbers, with_slip
+from engine_model.solvers.shaft_solver import FOUND, NO_ROOT_RIGHT, OUT_OF_REACH
+from engine_model.solving import Block, Solved, solve_states
+from engine_model.unpack import inlet_temperature
 
 Floats = NDArray[np.float64]
-Indices = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Block:
-    """A block of points before it is solved.
+class BlockLine:
+    """Operating line of a block of points.
 
     Parameters
     ----------
-    plan : Plan
-        The build.
-    surface : Surface or None
-        Its compressor.
-    breathing : Breathing
-        The engine.
-    air : BlockAir
-        The day of each point.
-    inputs : BlockInputs
-        Inputs of each point.
-    speed_index : ndarray
-        Index of each point's engine speed in the plan.
-    slip : ndarray
-        Belt slip of each point. [-]
-    asked_boost : ndarray or None
-        Boost of a free shaft. [Pa gauge]
+    arrays : dict of str to ndarray
+        Numbers of the line; one element a point, or one for all.
+    region : ndarray
+        Index of the region of each point.
+    evaluations : int
+        Residuals evaluated.
+    without_slip : BlockLine or None
+        The same with no slip of the belt, where it slips anywhere and that is asked.
     """
 
-    plan: Plan
-    surface: Surface | None
-    breathing: Breathing
-    air: BlockAir
-    inputs: BlockInputs
-    speed_index: Indices
-    slip: Floats
-    asked_boost: Floats | None
-
-    @property
-    def size(self) -> int:
-        """Number of points."""
-        return self.speed_index.size
+    arrays: dict[str, Floats]
+    region: NDArray[np.int8]
+    evaluations: int
+    without_slip: BlockLine | None = None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Solved:
-    """Places and states of a block with a compressor."""
-
-    corrected_speed: Floats
-    impeller_speed: Floats
-    inlet_temperature: Floats
-    places: Places
-    states: States
-    bypass_flow: Floats
-
-
-def solve_block(block: Block) -> tuple[dict[str, Floats], NDArray[np.int8], int]:
-    """Arrays of the operating line for a block, regions, and residuals evaluated."""
+def solve_block(block: Block, both: bool = False) -> BlockLine:
+    """Operating line of a block; asked for both, also without belt slip where there is some."""
     if block.surface is None:
-        return _unblown(block), np.full(block.size, NO_COMPRESSOR, dtype=np.int8), 0
-    solved = _solve(block, block.surface)
-    arrays = _numbers(block, block.surface, solved)
+        region = np.full(block.size, NO_COMPRESSOR, dtype=np.int8)
+        return BlockLine(_unblown(block), region, 0)
+    held = solve_states(block, block.surface)
+    slipped = with_slip(block, block.surface, held)
+    without = None
+    if slipped.solved is not held and both:
+        straight = Slipped(held, np.zeros(block.size))
+        without = _line(block, block.surface, straight, held)
+    line = _line(block, block.surface, slipped, held)
+    return BlockLine(line.arrays, line.region, line.evaluations, without)
+
+
+def _line(block: Block, surface: Surface, slipped: Slipped, held: Solved) -> BlockLine:
+    places, speed = slipped.solved.places, slipped.solved.corrected_speed
+    arrays = _numbers(block, surface, slipped, held)
     judged = block.plan.build.bounds.surge_judged_above
-    s = np.where(solved.places.outcome == NO_ROOT_RIGHT, 2.0, solved.places.s)
-    s = np.where(solved.places.outcome == OUT_OF_REACH, 0.5, s)
-    region = block.surface.classify(solved.corrected_speed, s, judged)
-    return arrays, region, solved.places.evaluations
+    s = np.where(places.outcome == NO_ROOT_RIGHT, 2.0, places.s)
+    s = np.where(places.outcome == OUT_OF_REACH, 0.5, s)
+    region = surface.classify(speed, s, judged)
+    stands = places.outcome == NOT_DRIVING
+    if np.any(stands):
+        region = np.where(stands, BELT_NOT_DRIVING, region).astype(np.int8)
+    return BlockLine(arrays, region, places.evaluations)
 
 
-def _solve(block: Block, surface: Surface) -> _Solved:
-    plan, air = block.plan, block.air
-    fresh = inlet_temperature(plan, air)
-    points = make_points(plan, surface, air, block.inputs, fresh)
-    chain = Chain(
-        surface,
-        block.breathing,
-        points,
-        plan.build.cooler.kind != "none",
-        bool(np.any(np.isfinite(block.inputs.throttle_area))),
+def _pulley_power(block: Block, solved: Solved) -> Floats:
+    """Power that the blower takes at its pulley [W]."""
+    blower, states = block.plan.build.blower, solved.states
+    return drive_power(
+        states.flow,
+        states.enthalpy_rise,
+        solved.impeller_speed,
+        blower.gear_efficiency,
+        blower.bearing_loss,
     )
-    size = block.size
-    judged = plan.build.bounds.surge_judged_above
-    if block.asked_boost is not None:
-        # one table row serves all lines: how far left to look is settled at the solved speed
-        least = np.full(size, -2.0)
-        speed, places = solve_free_shaft(chain, least, air.pressure + block.asked_boost)
-        impeller = speed * (block.inputs.impeller_speed / points.corrected_speed)
-        weak = surface.surge_pressure_ratio(speed) < judged
-        lost = (places.s < -1.0) & ~weak
-        outcome = np.where(lost, 1, places.outcome).astype(np.int8)
-        places = Places(np.where(lost, np.nan, places.s), outcome, places.evaluations)
-        chain = chain.at_speed(speed)
-    else:
-        speed = np.broadcast_to(points.corrected_speed, (size,))
-        impeller = np.broadcast_to(block.inputs.impeller_speed, (size,))
-        weak = surface.surge_pressure_ratio(speed) < judged
-        places = solve_places(chain, np.where(weak, -2.0, -1.0))
-    # where the engine takes too little, the line begins at 0.6 of its surge flow
-    shut = np.where(places.outcome == NO_ROOT_LEFT, -1.0, 0.0)
-    shut = np.where(places.outcome == FOUND, places.s, shut)
-    states = chain.breathe(chain.to_manifold(shut))
-    temperature = np.broadcast_to(fresh, (size,))
-    bypass = np.zeros(size)
-    cap = plan.build.bypass.boost_cap
-    if cap is not None:
-        able = places.outcome <= NO_ROOT_LEFT
-        over = able & (states.manifold_pressure > air.pressure + cap)
-        index = np.flatnonzero(over)
-        if index.size:
-            return _capped(block, surface, chain, places, states, index, impeller, shut)
-    return _Solved(speed, impeller, temperature, places, states, bypass)
 
 
-def _capped(
-    block: Block,
-    surface: Surface,
-    chain: Chain,
-    places: Places,
-    states: States,
-    index: Indices,
-    impeller: Floats,
-    shut: Floats,
-) -> _Solved:
-    """Open the bypass of the points over the cap."""
-    plan, air = block.plan, block.air
-    size = block.size
-    cap = plan.build.bypass.boost_cap or 0.0
-    speed = np.broadcast_to(chain.points.corrected_speed, (size,)).copy()
-    fresh = np.broadcast_to(inlet_temperature(plan, air), (size,))
-    pressure = np.broadcast_to(air.pressure, (size,))
-
-    def reheat(points: Points, temperature: Floats) -> Points:
-        # corrected speed, flow and the gas follow station 1; the filter keeps the fresh air
-        old = points.inlet.temperature
-        gas = points.inlet.air
-        g_old, g_new = gas.ratio_of_specific_heats(old), gas.ratio_of_specific_heats(temperature)
-        slower = np.sqrt(g_old * old / (g_new * temperature))
-        fewer = np.sqrt(old * g_new / (g_old * temperature))
-        n = points.corrected_speed * slower
-        row, share = surface.speed_position(n)
-        return replace(
-            points,
-            inlet=inlet_gas(gas, temperature),
-            flow_factor=points.flow_factor * fewer,
-            corrected_speed=n,
-            speed_row=row,
-            speed_share=share,
-        )
-
-    recirculated = plan.build.bypass.vent == "recirculated"
-    capped = hold_cap(
-        chain.only(index),
-        shut[index],
-        pressure[index] + cap,
-        fresh[index],
-        recirculated,
-        reheat,
-    )
-    s, temperature, bypass = places.s.copy(), fresh.copy(), np.zeros(size)
-    s[index], temperature[index] = capped.s, capped.inlet_temperature
-    speed[index] = np.broadcast_to(capped.chain.points.corrected_speed, index.shape)
-    bypass[index] = capped.states.flow - capped.states.engine_flow
-    merged = {}
-    for name in States.__dataclass_fields__:
-        value = np.array(getattr(states, name))
-        value[index] = getattr(capped.states, name)
-        merged[name] = value
-    outcome = places.outcome.copy()
-    outcome[index] = np.where(capped.held, FOUND, NO_ROOT_RIGHT)
-    s[index] = np.where(capped.held, capped.s, np.nan)
-    placed = Places(s, outcome, places.evaluations)
-    return _Solved(speed, impeller, temperature, placed, States(**merged), bypass)
+def _belt_arrays(
+    block: Block, slipped: Slipped, held: Solved, shaft: Floats
+) -> tuple[dict[str, Floats], Floats]:
+    """Numbers of the belt, and the power that the crank pays [W]."""
+    belt = block.belt
+    if belt is None:
+        nothing = np.full(block.size, np.nan)
+        free = block.plan.build.drive.kind == "free_shaft"
+        numbers = dict.fromkeys(BELT_FIELDS, nothing)
+        return numbers, np.zeros_like(shaft) if free else shaft
+    straight = shaft if slipped.solved is held else _pulley_power(block, held)
+    numbers = belt_numbers(belt, slipped.slip, shaft, straight)
+    lost = speed_lost(slipped.slip, belt.creep)
+    return numbers, crank_power(shaft, np.where(lost < 1.0, lost, np.nan))
 
 
-def _numbers(block: Block, surface: Surface, solved: _Solved) -> dict[str, Floats]:
+def _numbers(block: Block, surface: Surface, slipped: Slipped, held: Solved) -> dict[str, Floats]:
+    solved = slipped.solved
     plan, air, states = block.plan, block.air, solved.states
     at = block.speed_index
     found = solved.places.outcome == FOUND
@@ -206,15 +107,8 @@ def _numbers(block: Block, surface: Surface, solved: _Solved) -> dict[str, Float
     p3, t3, p4 = states.manifold_pressure, states.manifold_temperature, states.exhaust_pressure
     engine_flow = np.where(solved.bypass_flow > 0.0, states.engine_flow, states.flow)
     free = plan.build.drive.kind == "free_shaft"
-    blower = plan.build.blower
-    shaft = drive_power(
-        states.flow,
-        states.enthalpy_rise,
-        solved.impeller_speed,
-        blower.gear_efficiency,
-        blower.bearing_loss,
-    )
-    crank = np.zeros_like(shaft) if free else shaft / (1.0 - block.slip)
+    shaft = _pulley_power(block, solved)
+    belt, crank = _belt_arrays(block, slipped, held, shaft)
     arrays = _engine_numbers(block, engine_flow, p3, t3, p4, crank)
     surge = surface.surge_flow(judged)
     choke = surface.choke_flow(judged)
@@ -236,6 +130,7 @@ def _numbers(block: Block, surface: Surface, solved: _Solved) -> dict[str, Float
         surge_margin_high=1.0 - ratio * (1.0 - band),
         choke_margin=choke / states.corrected_flow - 1.0,
         boost_gauge_pa=p3 - air.pressure,
+        belt_effective_tension_n=belt["belt_effective_tension_n"],
     )
     if not np.all(found):
         arrays = {k: np.where(found, v, np.nan) for k, v in arrays.items()}
@@ -243,7 +138,13 @@ def _numbers(block: Block, surface: Surface, solved: _Solved) -> dict[str, Float
         engine_speed_rpm=plan.engine_speed[at],
         corrected_speed_rpm=np.asarray(judged),
         impeller_speed_rpm=np.asarray(solved.impeller_speed),
+        belt_grip_used=belt["belt_grip_used"],
+        belt_slip=belt["belt_slip"],
     )
+    stands = solved.places.outcome == NOT_DRIVING
+    if np.any(stands):
+        for key in ("corrected_speed_rpm", "impeller_speed_rpm"):
+            arrays[key] = np.where(stands, np.nan, arrays[key])
     if free and not np.all(found):
         # the speed of a free shaft is part of the answer
         for key in ("corrected_speed_rpm", "impeller_speed_rpm"):

@@ -8,12 +8,16 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
+from engine_model.belt_run import belt_run, grip_at
 from engine_model.compressor.surface import Surface
+from engine_model.drive.belt_grip import belt_speed
+from engine_model.drive.belt_loss import speed_lost
 from engine_model.drive.ratio import impeller_speed, pitch_ratio
 from engine_model.errors import InputError
 from engine_model.inputs import Build, Day, Variation
-from engine_model.operating import Block, solve_block
+from engine_model.operating import BlockLine, solve_block
 from engine_model.results import LINE_FIELDS, OperatingLine
+from engine_model.solving import Block, BlockBelt
 from engine_model.unpack import (
     Air,
     BlockInputs,
@@ -138,14 +142,10 @@ def _block(problem: Problem, start: int, stop: int) -> Block:
         return np.array([otherwise])
 
     drive = build.drive
-    slip = varied("slip", 0.0)
-    ratio = pitch_ratio(
-        varied("crank_pulley_diameter", drive.crank_pulley_diameter),
-        varied("blower_pulley_diameter", drive.blower_pulley_diameter),
-        drive.pitch_line,
-    )
+    crank = varied("crank_pulley_diameter", drive.crank_pulley_diameter)
+    pulley = varied("blower_pulley_diameter", drive.blower_pulley_diameter)
     engine_speed = plan.engine_speed[at]
-    asked = None
+    asked = belt = None
     if drive.kind == "free_shaft":
         table = np.array(drive.boost_schedule)
         share = engine_speed / build.engine.limiter
@@ -155,8 +155,20 @@ def _block(problem: Problem, start: int, stop: int) -> Block:
         if "boost_gauge" in problem.varied:
             asked = problem.varied["boost_gauge"][start:stop]
         impeller = engine_speed
+    elif drive.kind == "belt":
+        imposed = varied("slip", 0.0)
+        ratio = pitch_ratio(crank, pulley, drive.pitch_line)
+        lost = speed_lost(imposed, drive.belt_creep)
+        impeller = impeller_speed(engine_speed, ratio, build.blower.gear_ratio, lost)
+        v = belt_speed(crank + 2.0 * drive.pitch_line, engine_speed)
+        belt = BlockBelt(
+            v,
+            grip_at(drive, belt_run(build, crank, pulley), v),
+            drive.belt_creep,
+            imposed if "slip" in problem.varied else None,
+        )
     else:
-        impeller = impeller_speed(engine_speed, ratio, build.blower.gear_ratio, slip)
+        impeller = engine_speed
     effectiveness = varied("cooler_effectiveness", build.cooler.effectiveness)
     if build.cooler.kind == "none":
         units = np.zeros(1)
@@ -171,7 +183,7 @@ def _block(problem: Problem, start: int, stop: int) -> Block:
         varied("throttle_area", np.inf),
         units,
     )
-    return Block(plan, problem.surface, breathing_of(plan), air, inputs, at, slip, asked)
+    return Block(plan, problem.surface, breathing_of(plan), air, inputs, at, asked, belt)
 
 
 def _spans(problem: Problem) -> list[tuple[int, int]]:
@@ -185,22 +197,48 @@ def _spans(problem: Problem) -> list[tuple[int, int]]:
     return spans
 
 
-def solve_problem(problem: Problem) -> tuple[OperatingLine, int]:
-    """Lines of a problem with axes (..., day, engine speed), and residuals evaluated."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Solution:
+    """Lines of a problem with axes (..., day, engine speed).
+
+    Parameters
+    ----------
+    line : OperatingLine
+        The lines.
+    without_slip : OperatingLine or None
+        The same with no slip of the belt, where it slips anywhere and that is asked.
+    evaluations : int
+        Residuals evaluated.
+    """
+
+    line: OperatingLine
+    without_slip: OperatingLine | None
+    evaluations: int
+
+
+def solve_problem(problem: Problem, both: bool = False) -> Solution:
+    """Solve a problem; asked for both, also without belt slip where there is some."""
+    parts = [solve_block(_block(problem, *span), both) for span in _spans(problem)]
+    without = None
+    if any(part.without_slip is not None for part in parts):
+        without = _together(problem, [part.without_slip or part for part in parts])
+    evaluations = sum(part.evaluations for part in parts)
+    return Solution(_together(problem, parts), without, evaluations)
+
+
+def _together(problem: Problem, parts: list[BlockLine]) -> OperatingLine:
+    """Lines put together from blocks."""
     total = problem.days * problem.per_day
-    spans = _spans(problem)
-    evaluations = 0
-    if len(spans) == 1:
-        flat, region, evaluations = solve_block(_block(problem, 0, total))
+    if len(parts) == 1:
+        flat, region = parts[0].arrays, parts[0].region
     else:
+        spans = _spans(problem)
         flat = {name: np.empty(total) for name in LINE_FIELDS}
         region = np.empty(total, dtype=np.int8)
-        for start, stop in spans:
-            arrays, part, count = solve_block(_block(problem, start, stop))
-            evaluations += count
-            region[start:stop] = part
+        for (start, stop), part in zip(spans, parts, strict=True):
+            region[start:stop] = part.region
             for name in LINE_FIELDS:
-                flat[name][start:stop] = arrays[name]
+                flat[name][start:stop] = part.arrays[name]
     shape = (problem.days, *problem.lead, problem.speeds)
     final = (*problem.lead, problem.days, problem.speeds)
     in_order = problem.days == 1 or not problem.lead
@@ -210,4 +248,4 @@ def solve_problem(problem: Problem) -> tuple[OperatingLine, int]:
         return whole.reshape(final) if in_order else np.moveaxis(whole.reshape(shape), 0, -2)
 
     values = {name: shaped(flat[name]) for name in LINE_FIELDS}
-    return OperatingLine(region_index=shaped(region), **values), evaluations
+    return OperatingLine(region_index=shaped(region), **values)

@@ -12,8 +12,8 @@ from engine_model.inputs import Build, Day
 
 Floats = NDArray[np.float64]
 
-NO_COMPRESSOR = 5
-"""Region index of a build without a compressor."""
+NO_COMPRESSOR, BELT_NOT_DRIVING = 5, 6
+"""Region indices of a build without a compressor, and of a belt that does not drive its blower."""
 
 REGION_NAMES = (
     "on the map",
@@ -22,6 +22,7 @@ REGION_NAMES = (
     "left of surge",
     "past choke",
     "no compressor",
+    "belt not driving",
 )
 """Names of the regions by index."""
 
@@ -60,6 +61,9 @@ class OperatingLine:
     surge_margin_low: Floats
     surge_margin_high: Floats
     choke_margin: Floats
+    belt_effective_tension_n: Floats
+    belt_grip_used: Floats
+    belt_slip: Floats
     region_index: NDArray[np.int8]
 
     def __post_init__(self) -> None:
@@ -80,6 +84,9 @@ LINE_FIELDS: tuple[str, ...] = tuple(
     f.name for f in fields(OperatingLine) if f.name != "region_index"
 )
 """Names of the numeric arrays of a line, in order."""
+
+BELT_FIELDS = ("belt_effective_tension_n", "belt_grip_used", "belt_slip")
+"""Those that only belts have; nan elsewhere. Grip used is that of the blower without slip."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,8 +33,8 @@ def chain_of(build: Build, day: Day, rpm, surface) -> Chain:
     plan = plan_of(build, np.asarray(rpm, dtype=float))
     air = block_air(air_of([day]), np.array([0]))
     d = build.drive
-    pitch = (d.crank_pulley_diameter + 2.0 * d.pitch_offset) / (
-        d.blower_pulley_diameter + 2.0 * d.pitch_offset
+    pitch = (d.crank_pulley_diameter + 2.0 * d.pitch_line) / (
+        d.blower_pulley_diameter + 2.0 * d.pitch_line
     )
     one = np.ones(1)
     inputs = BlockInputs(

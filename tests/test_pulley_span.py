@@ -124,7 +124,7 @@ def test_impeller_edges_in_closed_form(road_six, span):
     build = road_six[0]
     drive, blower, engine = build.drive, build.blower, build.engine
     rows = {row.code: row.allowed[0] for row in span.rows}
-    offset = 2.0 * drive.pitch_offset
+    offset = 2.0 * drive.pitch_line
     gear = blower.compressor_map.built_in_step_up
     speeds = {"impeller_speed": engine.limiter, "impeller_speed_over_rev": 1.10 * engine.limiter}
     for code, speed in speeds.items():

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from engine_model.compressor.surface import SPEED_REACH
 from engine_model.roots import bracketed_roots
-from engine_model.solvers.chain import Chain
+from engine_model.solvers.chain import Chain, States
 from engine_model.solvers.shaft_solver import (
     FOUND,
     NO_ROOT_LEFT,
@@ -17,18 +17,11 @@ from engine_model.solvers.shaft_solver import (
     Places,
     solve_places,
 )
+from engine_model.solvers.speed_newton import TOLERANCE, newton_speed
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
-TOLERANCE = 1e-10
-"""Manifold pressure of a solved point against the one asked, relative [-]."""
-
-MASS_TOLERANCE = 1e-9
-"""Square of the flows' ratio less one at a solved point [-]."""
-
-MOST_STEPS = 14
-_NUDGE = 1e-7
 _LEAST_SPEED_SHARE = 0.02
 
 
@@ -54,20 +47,21 @@ class _Boost:
         return np.where(places.outcome > NO_ROOT_LEFT, -1.0, result)
 
 
-def _both(chain: Chain, s: Floats, log_speed: Floats, asked: Floats) -> tuple[Floats, Floats]:
-    """Mass balance and boost together, both nothing at the answer."""
-    at = chain.at_speed(np.exp(log_speed))
-    states = at.breathe(at.to_manifold(s))
-    ratio = states.flow / np.maximum(states.engine_flow, 1e-9)
-    return ratio * ratio - 1.0, np.log(np.maximum(states.manifold_pressure, 1.0) / asked)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Asked:
+    """Manifold pressure against the one asked."""
+
+    asked: Floats
+
+    def only(self, index: Indices) -> _Asked:
+        return _Asked(self.asked[index])
+
+    def residual(self, states: States, log_speed: Floats) -> Floats:
+        return np.asarray(np.log(np.maximum(states.manifold_pressure, 1.0) / self.asked))
 
 
 def _newton(chain: Chain, asked: Floats) -> tuple[Floats, Floats, NDArray[np.bool_]]:
-    """Place and corrected speed by Newton steps on both equations; which points are done.
-
-    Each point steps on its own from the same kind of start and is frozen when done, so that
-    no point depends on another.
-    """
+    """Place and corrected speed by Newton steps on both equations; which points are done."""
     surface = chain.surface
     size = asked.size
     top = float(surface.line_speeds[-1])
@@ -75,30 +69,8 @@ def _newton(chain: Chain, asked: Floats) -> tuple[Floats, Floats, NDArray[np.boo
     log_ratio = np.log(np.maximum(1.03 * asked / chain.points.ambient_pressure, 1.02))
     at_middle = float(np.log(surface.line(middle, 0.5)[1])[0])
     u = np.log(middle) + 0.5 * np.log(log_ratio / at_middle)
-    u = np.broadcast_to(u, (size,)).copy()
-    s = np.full(size, 0.5)
-    done = np.zeros(size, dtype=bool)
-    place = np.arange(size)
-    for _ in range(MOST_STEPS):
-        part = chain if place.size == size else chain.only(place)
-        a, b, goal = s[place], u[place], asked[place]
-        f, g = _both(part, a, b, goal)
-        good = (np.abs(f) <= MASS_TOLERANCE) & (np.abs(g) <= TOLERANCE)
-        done[place[good]] = True
-        f_s, g_s = _both(part, a + _NUDGE, b, goal)
-        f_u, g_u = _both(part, a, b + _NUDGE, goal)
-        f_s, g_s, f_u, g_u = ((x - y) / _NUDGE for x, y in ((f_s, f), (g_s, g), (f_u, f), (g_u, g)))
-        with np.errstate(divide="ignore", invalid="ignore"):
-            bottom = f_s * g_u - f_u * g_s
-            ds = -(f * g_u - f_u * g) / bottom
-            du = -(f_s * g - f * g_s) / bottom
-        usable = np.isfinite(ds) & np.isfinite(du) & ~good
-        keep = np.flatnonzero(usable)
-        if keep.size == 0:
-            break
-        place = place[keep]
-        s[place] = np.clip(a[keep] + np.clip(ds[keep], -0.3, 0.3), -2.0, 1.999)
-        u[place] = b[keep] + np.clip(du[keep], -0.25, 0.25)
+    start = np.array(np.broadcast_to(u, (size,)))
+    s, u, done = newton_speed(chain, _Asked(asked), np.full(size, 0.5), start)
     return s, np.exp(u), done
 
 
