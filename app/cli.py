@@ -170,13 +170,13 @@ def run_match(options: argparse.Namespace) -> int:
         days = picked if options.day is None else [day, *(d for d in picked if d != day)]
         day = days[0]
     asked = None if options.rpm is None else parse_speeds(options.rpm)
-    line, verdicts = judge_days(build, days, asked)
+    line, verdicts, held = judge_days(build, days, asked)
     names_of_days = tuple(d.name for d in days)
     if len(days) > 1:
         ledger = entries_of_worst_day(verdicts, names_of_days)
     else:
         ledger = entries_of_day(verdicts, 0, names_of_days)
-    shown = Match(build, day, line.part(0), ledger)
+    shown = Match(build, day, line.part(0), ledger, None if held is None else held.part(0))
     if options.json:
         print(json.dumps(match_document(build, day, shown.line, ledger), allow_nan=False))
         return exit_code(ledger)
@@ -196,7 +196,8 @@ def match_text(shown: Match, system: str, over_days: bool, thin: bool) -> list[s
         line = line.part(keep)
     rows = [*headline(shown, system), "", *line_table(line, system), ""]
     rows += ledger_table(shown.ledger, shown.build, system, over_days)
-    cautions = f"{CAUTIONS['impeller_speed']} {CAUTIONS['general']}"
+    driven = ("belt",) if shown.build.drive.kind == "belt" else ()
+    cautions = " ".join(CAUTIONS[key] for key in (*driven, "impeller_speed", "general"))
     return [*rows, "", *textwrap.wrap(cautions, 100)]
 
 

@@ -7,11 +7,13 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from engine_model.belt_run import belt_run
 from engine_model.defaults import DEFAULTS
+from engine_model.drive.belt_grip import belt_speed
 from engine_model.drive.ratio import impeller_speed, pitch_ratio
 from engine_model.fuel.fuels import fuel_named
 from engine_model.inputs import INPUT_PATHS, Build, Day
-from engine_model.limits.judging import Judged
+from engine_model.limits.judging import Judged, JudgedBelt
 from engine_model.results import OperatingLine
 from engine_model.unpack import air_of
 
@@ -32,6 +34,7 @@ def judged_lines(
     days: Sequence[Day],
     line: OperatingLine,
     blower_pulley_diameter: Floats | None = None,
+    line_without_slip: OperatingLine | None = None,
 ) -> Judged:
     """Lines with what the checks need besides.
 
@@ -46,6 +49,8 @@ def judged_lines(
     blower_pulley_diameter : ndarray, optional
         Outside diameters the lines were solved with, of the lines' axes without engine speed;
         the build's unless given. [m]
+    line_without_slip : OperatingLine, optional
+        The same lines with no slip of the belt, where it slips anywhere.
 
     Returns
     -------
@@ -55,16 +60,28 @@ def judged_lines(
     air = air_of(days)
     lead = line.air_flow_kg_s.shape[:-1]
     at_limiter = at_over_rev = np.full(lead, np.nan)
+    belt = None
     if build.drive.kind == "belt":
         drive = build.drive
-        driven: float | Floats = drive.blower_pulley_diameter
-        if blower_pulley_diameter is not None:
-            driven = blower_pulley_diameter
-        ratio = pitch_ratio(drive.crank_pulley_diameter, driven, drive.pitch_line)
-        gear = build.blower.gear_ratio
+        crank = np.asarray(drive.crank_pulley_diameter)
+        driven = np.asarray(
+            drive.blower_pulley_diameter
+            if blower_pulley_diameter is None
+            else blower_pulley_diameter
+        )
+        ratio = pitch_ratio(crank, driven, drive.pitch_line)
+        gear, creep = build.blower.gear_ratio, drive.belt_creep
         limiter, over_rev = build.engine.limiter, build.engine.over_rev_speed
-        at_limiter = np.broadcast_to(impeller_speed(limiter, ratio, gear), lead)
-        at_over_rev = np.broadcast_to(impeller_speed(over_rev, ratio, gear), lead)
+        at_limiter = np.broadcast_to(impeller_speed(limiter, ratio, gear, creep), lead)
+        at_over_rev = np.broadcast_to(impeller_speed(over_rev, ratio, gear, creep), lead)
+        pitch = crank + 2.0 * drive.pitch_line
+        belt = JudgedBelt(
+            belt_run(build, crank, driven),
+            belt_speed(pitch[..., None], line.engine_speed_rpm),
+            belt_speed(pitch, limiter),
+            crank,
+            driven,
+        )
     assumed, inputs = count_inputs(build)
     return Judged(
         build,
@@ -77,4 +94,6 @@ def judged_lines(
         assumed,
         inputs,
         fuel_named(build.engine.fuel).heating_value,
+        belt,
+        line_without_slip,
     )

@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -101,13 +102,31 @@ def _with_limiter(build: Build, rpm: Floats) -> Floats:
     return rpm if np.any(rpm == limiter) else np.append(rpm, limiter)
 
 
+class JudgedDays(NamedTuple):
+    """Lines over days with their verdicts.
+
+    Parameters
+    ----------
+    line : OperatingLine
+        Axes (day, engine speed).
+    verdicts : tuple of Verdict
+        In the order of ``CHECKS``, one number a day.
+    without_slip : OperatingLine or None
+        The lines with no slip of the belt, where it slips anywhere.
+    """
+
+    line: OperatingLine
+    verdicts: tuple[Verdict, ...]
+    without_slip: OperatingLine | None
+
+
 def judge_days(
     build: Build,
     days: Sequence[Day],
     rpm: ArrayLike | None = None,
     *,
     surface: Surface | None = None,
-) -> tuple[OperatingLine, tuple[Verdict, ...]]:
+) -> JudgedDays:
     """Lines over days, and the verdict of every check on each day.
 
     Parameters
@@ -123,22 +142,25 @@ def judge_days(
 
     Returns
     -------
-    line : OperatingLine
-        Axes (day, engine speed), at the speeds asked.
-    verdicts : tuple of Verdict
-        In the order of ``CHECKS``, one number a day.
+    JudgedDays
+        Lines of axes (day, engine speed), at the speeds asked; verdicts of one number a day.
 
     References
     ----------
     As :func:`match_many`.
     """
     speeds = default_engine_speeds(build) if rpm is None else check_engine_speeds(rpm)
-    judged_speeds = _with_limiter(build, speeds)
-    line = match_many(build, days, judged_speeds, surface=surface)
-    verdicts = judge_all(judged_lines(build, days, line))
-    if judged_speeds.size != speeds.size:
-        line = line.part((slice(None), slice(0, speeds.size)))
-    return line, verdicts
+    if not days:
+        raise InputError("days", 0, "one day or more")
+    every = _with_limiter(build, speeds)
+    problem = make_problem(build, days, every, None, surface)
+    solution = solve_problem(problem, both=True)
+    line, held = solution.line, solution.without_slip
+    verdicts = judge_all(judged_lines(build, days, line, line_without_slip=held))
+    if every.size != speeds.size:
+        asked = (slice(None), slice(0, speeds.size))
+        line, held = line.part(asked), None if held is None else held.part(asked)
+    return JudgedDays(line, verdicts, held)
 
 
 def match(
@@ -171,8 +193,10 @@ def match(
     As :func:`match_many`.
     """
     the_day = build.known_days()["mild"] if day is None else day
-    line, verdicts = judge_days(build, [the_day], rpm, surface=surface)
-    return Match(build, the_day, line.part(0), entries_of_day(verdicts, 0, (the_day.name,)))
+    judged = judge_days(build, [the_day], rpm, surface=surface)
+    ledger = entries_of_day(judged.verdicts, 0, (the_day.name,))
+    held = None if judged.without_slip is None else judged.without_slip.part(0)
+    return Match(build, the_day, judged.line.part(0), ledger, held)
 
 
 def ledger_over_days(
@@ -204,7 +228,7 @@ def ledger_over_days(
     ----------
     As :func:`match_many`.
     """
-    _, verdicts = judge_days(build, days, rpm, surface=surface)
+    verdicts = judge_days(build, days, rpm, surface=surface).verdicts
     return entries_of_worst_day(verdicts, tuple(day.name for day in days))
 
 
@@ -246,7 +270,10 @@ def pulley_for_boost(
     speeds = check_engine_speeds([engine_speed])
 
     def boost_of(diameter: Floats) -> Floats:
-        variation = Variation(blower_pulley_diameter=diameter[:, None, None])
+        # on the branch without slip: a belt that slips does not ask for a smaller pulley
+        variation = Variation(
+            blower_pulley_diameter=diameter[:, None, None], slip=np.zeros((1, 1, 1))
+        )
         line = match_many(build, [day], speeds, variation, surface=fitted)
         return line.boost_gauge_pa[:, 0, 0]
 

@@ -138,10 +138,11 @@ def _numbers(block: Block, surface: Surface, slipped: Slipped, held: Solved) -> 
         engine_speed_rpm=plan.engine_speed[at],
         corrected_speed_rpm=np.asarray(judged),
         impeller_speed_rpm=np.asarray(solved.impeller_speed),
-        belt_grip_used=belt["belt_grip_used"],
-        belt_slip=belt["belt_slip"],
     )
     stands = solved.places.outcome == NOT_DRIVING
+    for key in ("belt_grip_used", "belt_slip"):
+        # a belt that does not drive is known by them
+        arrays[key] = np.where(found | stands, belt[key], np.nan)
     if np.any(stands):
         for key in ("corrected_speed_rpm", "impeller_speed_rpm"):
             arrays[key] = np.where(stands, np.nan, arrays[key])

@@ -115,6 +115,10 @@ class Entry:
         The day it is tightest on.
     basis : str
         How it was judged and against whose figure.
+    without_slip : bool
+        Whether it was judged with no slip of the belt because that is the worse.
+    numbers : tuple of (str, float)
+        Further numbers to tell, SI, the unit in the name.
     """
 
     code: str
@@ -127,6 +131,8 @@ class Entry:
     engine_speed_rpm: float
     day: str
     basis: str
+    without_slip: bool = False
+    numbers: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -143,12 +149,15 @@ class Match:
         The operating line, one-dimensional over engine speed.
     ledger : tuple of Entry
         Every limit.
+    line_without_slip : OperatingLine or None
+        The line with no slip of the belt, where it slips anywhere.
     """
 
     build: Build
     day: Day
     line: OperatingLine
     ledger: tuple[Entry, ...]
+    line_without_slip: OperatingLine | None = None
 
 
 STEP_UNITS: dict[str, str] = {
@@ -168,6 +177,9 @@ STEP_UNITS: dict[str, str] = {
     "velocity": "m/s",
     "density": "kg/m³",
     "energy_per_mass": "J/kg",
+    "force": "N",
+    "angle": "deg",
+    "mass_per_length": "kg/m",
     "specific_heat": "J/(kg K)",
     "specific_fuel_consumption": "kg/J",
 }

@@ -52,6 +52,7 @@ def road_six() -> Build:
             "cooler.kind": "air",
             "cooler.effectiveness": 0.70,
             "bounds.boost": 0.55e5,
+            "bounds.belt_speed": 70.0,
             "target.power": 225e3,
             "target.basis": "wheel",
             "target.day": "mild",

@@ -57,6 +57,9 @@ PLAIN = {
     "surge_margin_low": [0.25, 0.20, 0.31],
     "surge_margin_high": [0.35, 0.30, 0.39],
     "choke_margin": [0.50, 0.30, 0.20],
+    "belt_effective_tension_n": [150.0, 250.0, 300.0],
+    "belt_grip_used": [0.40, 0.65, 0.80],
+    "belt_slip": 0.0,
     "region_index": [ON, ON, ON],
 }
 DAY_TEMPERATURE, DAY_PRESSURE = 293.15, 101_325.0

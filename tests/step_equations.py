@@ -64,7 +64,19 @@ def _sound(n: Numbers) -> float:
 def _impeller(n: Numbers) -> float:
     if "N_c" in n:
         return n["N_c"] * _sound(n)
-    return n["N"] * n["i_gear"] * _pulley_ratio(n)
+    return n["N_h"] * (1.0 - n["s"])
+
+
+def _grip(n: Numbers) -> float:
+    """Euler-Eytelwein with ln ratio mu a, each convention in its own closed form."""
+    ratio = math.e ** (n["mu"] * n["a"] * math.pi / 180.0)
+    if "F_c" in n:
+        return 2.0 * (n["z"] * n["F_s"] - n["F_c"]) * (ratio - 1.0) / (ratio + 1.0)
+    return n["z"] * n["F_s"] * (ratio - 1.0)
+
+
+def _slip_where_held(n: Numbers) -> float:
+    return 0.0 if n["u"] <= 1.0 else math.nan
 
 
 def _pulley_ratio(n: Numbers) -> float:
@@ -211,6 +223,17 @@ EQUATIONS: dict[str, Callable[[Numbers], float]] = {
     "drive.pulley_ratio": _pulley_ratio,
     "drive.boost_asked": _boost_asked,
     "drive.impeller_speed": _impeller,
+    "drive.impeller_without_slip": lambda n: (
+        n["N"] * n["i_gear"] * _pulley_ratio(n) * (1.0 - n["c"])
+    ),
+    "belt.speed": lambda n: math.pi * (n["d_c"] + 2.0 * n["b_e"]) * n["N"] / 60.0,
+    "belt.centrifugal_tension": lambda n: n["z"] * n["m"] * n["v"] ** 2,
+    "belt.grip": _grip,
+    "belt.grip_used": lambda n: n["F_h"] / n["G"],
+    "belt.slip": _slip_where_held,
+    "belt.effective_tension": lambda n: n["P_c"] / n["v"],
+    "belt.tight_side": lambda n: (n["F_c"] + n["F_k"] + n["F"]) / n["z"],
+    "crank.power_paid": lambda n: n["P_d"] / ((1.0 - n["c"]) * (1.0 - n["s"])),
     "compressor.gamma": lambda n: n["cp"] / (n["cp"] - n["R"]),
     "compressor.corrected_speed": lambda n: n["N_imp"] / _sound(n),
     "compressor.corrected_flow": _corrected_flow,
@@ -250,7 +273,7 @@ EQUATIONS: dict[str, Callable[[Numbers], float]] = {
     "crank.drive_power": lambda n: (
         n["W"] * n["dh"] / n["eta_g"] + n["P_b"] * (n["N_imp"] / 50000.0) ** 1.5
     ),
-    "crank.flywheel_power": lambda n: n["P_i"] - n["P_f"] + n["dP"] - n.get("P_d", 0.0),
+    "crank.flywheel_power": lambda n: n["P_i"] - n["P_f"] + n["dP"] - n.get("P_c", 0.0),
     "crank.torque": lambda n: n["P"] / (math.pi * n["N"] / 30.0),
     "crank.wheel_power": lambda n: n["P"] * (1.0 - n["z"]) - n["P_const"],
     "limits.surge_band": _surge_band,

@@ -198,7 +198,7 @@ def test_table_of_sections():
     assert set(BELT_SECTIONS) == {*pitches, "toothed"}
     for row in BELT_SECTIONS.values():
         figures = [getattr(row, n) for n in row.__slots__ if isinstance(getattr(row, n), Figure)]
-        assert len(figures) == 8
+        assert len(figures) == 10
         for figure in figures:
             assert figure.origin
             assert (figure.value is None) == (figure.origin == MAKERS)

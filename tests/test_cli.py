@@ -25,14 +25,17 @@ LINE_KEYS = {
     "volumetric_efficiency", "fuel_flow_kg_s", "drive_power_w", "flywheel_power_w",
     "wheel_power_w", "flywheel_torque_nm", "surge_margin", "surge_margin_low",
     "surge_margin_high", "choke_margin", "region",
+    "belt_effective_tension_n", "belt_grip_used", "belt_slip",
 }  # fmt: skip
 ENTRY_KEYS = {
     "code", "part", "state", "used", "value", "bound", "unit", "engine_speed_rpm", "day",
-    "sentence", "basis",
+    "sentence", "basis", "without_slip", "numbers",
 }  # fmt: skip
 CODES = [
     "impeller_speed", "impeller_speed_over_rev", "tip_speed", "surge_margin", "choke_margin",
-    "charge_temperature", "inlet_depression", "piston_speed", "boost", "target_power",
+    "charge_temperature", "inlet_depression", "piston_speed", "boost",
+    "belt_grip", "belt_slip", "belt_tension", "belt_speed", "smallest_pulley", "hub_load",
+    "belt_shift", "target_power",
     "share_off_map", "assumed_inputs", "power_sanity", "map_quality",
 ]  # fmt: skip
 
@@ -139,7 +142,7 @@ REFUSED = [
     (("match", "--set", "drive.ribs"), "--set: 'drive.ribs' given; allowed: PATH=VALUE"),
     (("match", "--set", "drive.pulley=80 mm"),
      "--set: 'drive.pulley' given; allowed: drive.crank_pulley_diameter, "
-     "drive.blower_pulley_diameter"),
+     "drive.blower_pulley_diameter, drive.smallest_pulley, drive.fitted_pulley_diameter"),
     (("match", "--set", "drive.blower_pulley_diameter=80"),
      "drive.blower_pulley_diameter: '80' given; allowed: a length (m, mm, cm, in, ft); a bare "
      "number has no unit"),

@@ -38,13 +38,20 @@ CODES = (
     "inlet_depression",
     "piston_speed",
     "boost",
+    "belt_grip",
+    "belt_slip",
+    "belt_tension",
+    "belt_speed",
+    "smallest_pulley",
+    "hub_load",
+    "belt_shift",
     "target_power",
     "share_off_map",
     "assumed_inputs",
     "power_sanity",
     "map_quality",
 )
-PARTS = ("parts",) * 9 + ("target",) + ("trust",) * 4
+PARTS = ("parts",) * 16 + ("target",) + ("trust",) * 4
 
 
 def test_codes_and_parts_in_their_frozen_order(sample_build, sample_surface):

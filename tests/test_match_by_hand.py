@@ -73,6 +73,8 @@ BUILD = {
         "crank_pulley_diameter_m": 0.176,
         "blower_pulley_diameter_m": 0.071,
         "pitch_offset_m": 0.002,
+        "belt_section": "toothed",
+        "belt_creep": 0.0,
     },
     "inlet": {"temperature_rise_k": 8, "pressure_loss_pa": 3000},
     "cooler": {

@@ -165,7 +165,7 @@ def test_values_of_islands_make_way_for_the_line(sheet, matched, sample_build, n
     surface = matched(name)[1]
     crossed = {True: 0, False: 0}
     for pulley in (0.052, 0.056, 0.060, 0.064):
-        build = sample_build(name, drive__blower_pulley_diameter=pulley)
+        build = sample_build(name, drive__blower_pulley_diameter=pulley, drive__ribs=20)
         line = match(build, surface=surface).line
         chart.set_line(line_series(line, map_axes(surface.compressor_map)))
         for at_rest in (False, True):

@@ -26,6 +26,8 @@ def curve_stroke(palette: Palette, style: str) -> Stroke:
     """Stroke of a curve by its style."""
     if style == "second":
         return Stroke(palette.second, 2.0, (12.0, 4.0))
+    if style == "held":
+        return Stroke(palette.line, 1.6, (2.0, 4.0))
     return Stroke(palette.line, 2.0)
 
 

@@ -21,6 +21,13 @@ TITLES: dict[str, str] = {
     "inlet_depression": "Inlet depression",
     "piston_speed": "Mean piston speed",
     "boost": "Boost",
+    "belt_grip": "Belt grip",
+    "belt_slip": "Belt slip",
+    "belt_tension": "Tight side of a rib",
+    "belt_speed": "Belt speed",
+    "smallest_pulley": "Smallest pulley",
+    "hub_load": "Hub load",
+    "belt_shift": "Belt in a hard shift",
     "target_power": "Power asked by the target",
     "share_off_map": "Share of the line off the map",
     "assumed_inputs": "Assumed inputs",
@@ -39,6 +46,13 @@ SUBJECTS: dict[str, str] = {
     "inlet_depression": "Inlet",
     "piston_speed": "Engine",
     "boost": "Boost",
+    "belt_grip": "Belt",
+    "belt_slip": "Belt",
+    "belt_tension": "Belt",
+    "belt_speed": "Belt",
+    "smallest_pulley": "Belt",
+    "hub_load": "Belt",
+    "belt_shift": "Belt",
     "target_power": "Asked",
     "share_off_map": "On the map",
     "assumed_inputs": "Inputs",
@@ -57,6 +71,13 @@ WITHIN: dict[str, str] = {
     "inlet_depression": "Depression",
     "piston_speed": "Piston speed",
     "boost": "Gauge",
+    "belt_grip": "Grip",
+    "belt_slip": "Slip",
+    "belt_tension": "Tight side",
+    "belt_speed": "Speed",
+    "smallest_pulley": "Least pulley",
+    "hub_load": "Hub load",
+    "belt_shift": "In a shift",
     "target_power": "Of the power",
     "share_off_map": "Off the map",
     "assumed_inputs": "Assumed",
@@ -186,6 +207,63 @@ def _quality(entry: Entry, build: Build, system: Units) -> str:
     return entry.basis
 
 
+def _grip(entry: Entry, build: Build, system: Units) -> str:
+    if math.isnan(entry.value):
+        return f"the belt does not drive the blower{at_speed(entry)}: no grip is left"
+    asked, grip = show(entry.value, "force", system), show(entry.bound, "force", system)
+    return f"effective tension {asked}{at_speed(entry)}, grip {grip}"
+
+
+def _slip(entry: Entry, build: Build, system: Units) -> str:
+    if entry.value == 0.0:
+        return "no slip beyond creep anywhere on the line"
+    most = f"{100 * entry.bound:.0f} %"
+    if entry.value >= 1.0:
+        words = f"the belt does not drive the blower{at_speed(entry)}"
+    else:
+        words = f"slip {100 * entry.value:.1f} %{at_speed(entry)}, steady up to {most}"
+        if entry.value > entry.bound:
+            words += "; the boost shown is an upper bound"
+    return f"{words}. {if_it_holds(entry, system)}"
+
+
+def if_it_holds(entry: Entry, system: Units = "si") -> str:
+    """What happens if the belt stops slipping, in numbers, from the entry of the slip."""
+    n = dict(entry.numbers)
+    parts = []
+    for what, kind, found, held in (
+        ("boost", "boost", "boost_gauge_pa", "boost_without_slip_pa"),
+        ("impeller", "speed", "impeller_speed_rpm", "impeller_speed_without_slip_rpm"),
+    ):
+        now, then = (show(n.get(name, math.nan), kind, system) for name in (found, held))
+        parts.append(f"{what} {then} instead of {now}")
+    return f"If the belt stops slipping: {', '.join(parts)}"
+
+
+def _least_pulley(entry: Entry, build: Build, system: Units) -> str:
+    value, least = show(entry.value, "length", system), show(entry.bound, "length", system)
+    return f"smallest pulley {value}, at least {least}"
+
+
+def _hub(entry: Entry, build: Build, system: Units) -> str:
+    load = f"hub load {show(entry.value, 'force', system)}{at_speed(entry)}"
+    if math.isnan(entry.bound):
+        return f"{load}; the part maker's figure is not given: not judged"
+    return f"{load}, most {show(entry.bound, 'force', system)}"
+
+
+def _shift(entry: Entry, build: Build, system: Units) -> str:
+    pull, grip = show(entry.value, "force", system), show(entry.bound, "force", system)
+    slips = entry.value > entry.bound
+    verdict = "the belt slips for a moment" if slips else "the belt holds"
+    words = f"inertia pulls {pull} backwards, grip {grip}: {verdict}"
+    return f"{words}; told, not judged" if entry.state == "blank" else words
+
+
+TOLD = ("hub_load", "belt_shift")
+"""Entries that tell their numbers even where they are not judged."""
+
+
 _SENTENCES: dict[str, Callable[[Entry, Build, Units], str]] = {
     "impeller_speed": _against("speed", "impeller"),
     "impeller_speed_over_rev": _against("speed", "impeller"),
@@ -196,6 +274,13 @@ _SENTENCES: dict[str, Callable[[Entry, Build, Units], str]] = {
     "inlet_depression": _against("pressure", "depression"),
     "piston_speed": _against("velocity", "mean piston speed"),
     "boost": _against("boost", "boost"),
+    "belt_grip": _grip,
+    "belt_slip": _slip,
+    "belt_tension": _against("force", "tight side of a rib"),
+    "belt_speed": _against("velocity", "belt"),
+    "smallest_pulley": _least_pulley,
+    "hub_load": _hub,
+    "belt_shift": _shift,
     "target_power": _target,
     "share_off_map": _share_off,
     "assumed_inputs": _assumed,
@@ -206,10 +291,13 @@ _SENTENCES: dict[str, Callable[[Entry, Build, Units], str]] = {
 
 def sentence(entry: Entry, build: Build, system: Units = "si") -> str:
     """Sentence of an entry, in the units of a system (``si`` or ``us``)."""
-    lost = entry.code in ("surge_margin", "choke_margin") and not math.isnan(entry.used)
-    if entry.state == "blank" or (math.isnan(entry.value) and not lost):
+    lost = entry.code in ("surge_margin", "choke_margin", "belt_grip")
+    told = entry.code in TOLD and not math.isnan(entry.value)
+    judged = entry.state != "blank" and (lost or not math.isnan(entry.value))
+    if not (told or judged):
         return entry.basis
-    return _SENTENCES[entry.code](entry, build, system)
+    words = _SENTENCES[entry.code](entry, build, system)
+    return f"{words}, if the belt stops slipping" if entry.without_slip else words
 
 
 CAUTIONS: dict[str, str] = {

@@ -22,7 +22,7 @@ Shown = Callable[[Floats], Floats]
 class StripCurve:
     """One curve of a strip: name, values in the strip's unit, how it is drawn.
 
-    ``style`` is ``main``, ``second`` or ``edge`` (the edge of a band of doubt).
+    ``style`` is ``main``, ``second``, ``held`` (no belt slip) or ``edge`` (of a band of doubt).
     """
 
     name: str
@@ -97,6 +97,8 @@ class Strip:
         Whether the promised power belongs here.
     floor : float
         The range goes no lower than this, SI; what lies under it harms nothing.
+    held : bool
+        Whether the first curve is also shown as if the belt held, where it slips.
     """
 
     key: str
@@ -108,6 +110,12 @@ class Strip:
     from_zero: bool = True
     target: bool = False
     floor: float = float("-inf")
+    held: bool = False
+
+
+def _grip_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
+    if match.build.drive.kind == "belt":
+        yield 1.0, "grip {}", "above"
 
 
 def _impeller_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
@@ -146,6 +154,7 @@ STRIPS: tuple[Strip, ...] = (
         lambda u: u.pressure,
         (("boost_gauge_pa", "boost", "main"),),
         _boost_bound,
+        held=True,
     ),
     Strip(
         "power",
@@ -178,6 +187,7 @@ STRIPS: tuple[Strip, ...] = (
         lambda u: "rpm",
         (("impeller_speed_rpm", "impeller", "main"),),
         _impeller_bound,
+        held=True,
     ),
     Strip(
         "corrected_speed",
@@ -223,10 +233,29 @@ STRIPS: tuple[Strip, ...] = (
         lambda u: u.power,
         (("drive_power_w", "drive", "main"),),
     ),
+    Strip(
+        "belt",
+        "Belt: grip asked, slip",
+        "dimensionless",
+        lambda u: "%",
+        (("belt_grip_used", "grip asked", "main"), ("belt_slip", "slip", "second")),
+        _grip_bound,
+    ),
+    Strip(
+        "belt_tension",
+        "Belt: effective tension",
+        "force",
+        lambda u: "lbf" if u.power == "hp" else "N",
+        (("belt_effective_tension_n", "effective tension", "main"),),
+        held=True,
+    ),
 )
 """Every strip, in the order offered."""
 
 STRIP_OF: dict[str, Strip] = {strip.key: strip for strip in STRIPS}
+
+HELD = "if the belt holds"
+"""Name of a curve with no belt slip."""
 
 USUAL_STRIPS = ("boost", "power", "charge_temperature", "surge_margin")
 """The strips shown unless the user chooses others."""
@@ -299,6 +328,10 @@ def strip_series(match: Match, key: str, units: ChartUnits = SI_CHARTS) -> Strip
     for name, words, style in strip.fields:
         values = from_si(getattr(line, name), unit, strip.quantity)
         curves.append(StripCurve(words, values if order is None else values[order], style))
+    if strip.held and match.line_without_slip is not None:
+        straight = getattr(match.line_without_slip, strip.fields[0][0])
+        values = from_si(straight, unit, strip.quantity)
+        curves.append(StripCurve(HELD, values if order is None else values[order], "held"))
     bounds = tuple(
         StripBound(value, words.format(_bound_text(value, strip, unit)), side)
         for value, words, side in (

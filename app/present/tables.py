@@ -12,7 +12,7 @@ import numpy as np
 from app.fields import NOTHING, Display, display_of
 from app.present.sentences import PART_TITLES, PARTS, TITLES, percent, sentence
 from engine_model.inputs import Build, Day
-from engine_model.results import LINE_FIELDS, Entry, Match, OperatingLine
+from engine_model.results import BELT_FIELDS, LINE_FIELDS, Entry, Match, OperatingLine
 from engine_model.units import from_si
 
 
@@ -73,6 +73,7 @@ def line_table(line: OperatingLine, system: str = "si", every: int = 1) -> list[
         "above the map": "above",
         "left of surge": "SURGE",
         "past choke": "CHOKE",
+        "belt not driving": "NO BELT",
     }
     return [f"{row} {short.get(r, '')}".rstrip() for row, r in zip(rows, region, strict=True)]
 
@@ -122,6 +123,8 @@ def entry_document(entry: Entry, build: Build) -> dict[str, Any]:
         "day": entry.day,
         "sentence": sentence(entry, build),
         "basis": entry.basis,
+        "without_slip": entry.without_slip,
+        "numbers": {name: plain(value) for name, value in entry.numbers},
     }
 
 
@@ -129,9 +132,9 @@ def match_document(
     build: Build, day: Day, line: OperatingLine, ledger: tuple[Entry, ...]
 ) -> dict[str, Any]:
     """A match for ``match --json``: SI, speeds in rpm, nan is null."""
-    arrays: dict[str, Any] = {
-        name: [plain(v) for v in getattr(line, name).tolist()] for name in LINE_FIELDS
-    }
+    belt = build.drive.kind == "belt"
+    names = [name for name in LINE_FIELDS if belt or name not in BELT_FIELDS]
+    arrays: dict[str, Any] = {n: [plain(v) for v in getattr(line, n).tolist()] for n in names}
     arrays["region"] = [str(name) for name in line.region]
     return {
         "build": {"name": build.title, "invented": build.invented},

@@ -27,8 +27,8 @@ STATION_TITLES: dict[str, str] = {
 """Heading of each station."""
 
 STEP_OF_ENTRY: dict[str, str] = {
-    "impeller_speed": "drive.impeller_speed",
-    "impeller_speed_over_rev": "drive.impeller_speed",
+    "impeller_speed": "drive.impeller_without_slip",
+    "impeller_speed_over_rev": "drive.impeller_without_slip",
     "tip_speed": "limits.tip_speed",
     "surge_margin": "limits.surge_margin_low",
     "choke_margin": "limits.choke_margin",
@@ -36,6 +36,13 @@ STEP_OF_ENTRY: dict[str, str] = {
     "inlet_depression": "limits.inlet_depression",
     "piston_speed": "limits.piston_speed",
     "boost": "charge.boost",
+    "belt_grip": "belt.grip_used",
+    "belt_slip": "belt.slip",
+    "belt_tension": "belt.tight_side",
+    "belt_speed": "belt.speed",
+    "smallest_pulley": "drive.pulley_ratio",
+    "hub_load": "belt.tight_side",
+    "belt_shift": "belt.grip",
     "target_power": "crank.wheel_power",
     "share_off_map": "compressor.place",
     "power_sanity": "limits.fuel_consumption",
@@ -96,6 +103,7 @@ _GREEK = {
     "lambda": "\N{GREEK SMALL LETTER LAMDA}",
     "rho": "\N{GREEK SMALL LETTER RHO}",
     "eps": "\N{GREEK SMALL LETTER EPSILON}",
+    "mu": "\N{GREEK SMALL LETTER MU}",
     "pi": "\N{GREEK SMALL LETTER PI}",
 }
 _LETTER = re.compile(r"\b(" + "|".join(_GREEK) + r")(?![A-Za-z])")

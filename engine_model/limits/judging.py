@@ -3,16 +3,40 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from engine_model.belt_run import BeltRun
 from engine_model.compressor.map_data import CompressorMap
 from engine_model.inputs import Build
 from engine_model.results import OperatingLine
 
 Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class JudgedBelt:
+    """The belt of solved lines.
+
+    Parameters
+    ----------
+    run : BeltRun
+        How it runs; of the lines' leading axes or of none.
+    speed : ndarray
+        Belt speed along the lines. [m/s]
+    speed_at_limiter : ndarray
+        Belt speed at the limiter; leading axes and day, or none. [m/s]
+    crank_diameter, blower_diameter : ndarray
+        Outside diameters; leading axes and day, or none. [m]
+    """
+
+    run: BeltRun
+    speed: Floats
+    speed_at_limiter: Floats
+    crank_diameter: Floats
+    blower_diameter: Floats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -37,6 +61,10 @@ class Judged:
         Number of assumed inputs, and of all.
     heating_value : float
         Lower heating value of the fuel. [J/kg]
+    belt : JudgedBelt or None
+        The belt; none where there is none.
+    line_without_slip : OperatingLine or None
+        The lines with no slip of the belt, where it slips anywhere.
     """
 
     build: Build
@@ -49,6 +77,8 @@ class Judged:
     assumed: int
     inputs: int
     heating_value: float
+    belt: JudgedBelt | None = None
+    line_without_slip: OperatingLine | None = None
 
     @property
     def lead_shape(self) -> tuple[int, ...]:
@@ -75,6 +105,10 @@ class Verdict:
         Where it is tightest; nan where it belongs to no speed. [rpm]
     basis : str
         How it was judged.
+    without_slip : ndarray of bool or None
+        Where the line with no belt slip was the worse one; none where both are the same.
+    numbers : dict of str to ndarray
+        Further numbers to tell, SI, the unit in the name.
     """
 
     used: Floats
@@ -82,6 +116,8 @@ class Verdict:
     bound: Floats
     engine_speed: Floats
     basis: str
+    without_slip: NDArray[np.bool_] | None = None
+    numbers: dict[str, Floats] = field(default_factory=dict)
 
 
 Judge = Callable[[Judged], Verdict]
@@ -101,12 +137,24 @@ class Check:
         Unit of value and bound.
     judge : callable
         The function.
+    in_span : bool
+        Whether it stops a pulley in the pulley span.
+    slip_counts : bool
+        Whether it is judged with the slip found alone. Slip protects no part, so that parts
+        are judged with the slip found and with none, and the worse counts.
     """
 
     code: str
     part: str
     unit: str
     judge: Judge
+    in_span: bool = True
+    slip_counts: bool = False
+
+    @property
+    def twice(self) -> bool:
+        """Whether it is judged with the slip found and with none."""
+        return self.part == "parts" and not self.slip_counts
 
 
 def worst(

@@ -2,9 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
+from numpy.typing import NDArray
 
 from engine_model.defaults import CLOSE_FROM
+from engine_model.limits.belt_limits import (
+    judge_belt_grip,
+    judge_belt_shift,
+    judge_belt_slip,
+    judge_belt_speed,
+    judge_belt_tension,
+    judge_hub_load,
+    judge_smallest_pulley,
+)
 from engine_model.limits.compressor_limits import (
     judge_choke_margin,
     judge_impeller_speed,
@@ -28,6 +40,8 @@ from engine_model.limits.trust_limits import (
 )
 from engine_model.results import Entry
 
+Floats = NDArray[np.float64]
+
 CHECKS: tuple[Check, ...] = (
     Check("impeller_speed", "parts", "rpm", judge_impeller_speed),
     Check("impeller_speed_over_rev", "parts", "rpm", judge_impeller_speed_over_rev),
@@ -38,6 +52,13 @@ CHECKS: tuple[Check, ...] = (
     Check("inlet_depression", "parts", "Pa", judge_inlet_depression),
     Check("piston_speed", "parts", "m/s", judge_piston_speed),
     Check("boost", "parts", "Pa", judge_boost),
+    Check("belt_grip", "parts", "N", judge_belt_grip),
+    Check("belt_slip", "parts", "-", judge_belt_slip, in_span=False, slip_counts=True),
+    Check("belt_tension", "parts", "N", judge_belt_tension),
+    Check("belt_speed", "parts", "m/s", judge_belt_speed),
+    Check("smallest_pulley", "parts", "m", judge_smallest_pulley),
+    Check("hub_load", "parts", "N", judge_hub_load),
+    Check("belt_shift", "parts", "N", judge_belt_shift),
     Check("target_power", "target", "W", judge_target_power),
     Check("share_off_map", "trust", "-", judge_share_off_map),
     Check("assumed_inputs", "trust", "-", judge_assumed_inputs),
@@ -45,6 +66,10 @@ CHECKS: tuple[Check, ...] = (
     Check("map_quality", "trust", "-", judge_map_quality),
 )
 """Every limit, in the order shown."""
+
+
+HELD = "with no belt slip, since slip protects nothing"
+"""Words for an entry that is worse with no slip."""
 
 
 def state_of(used: float) -> str:
@@ -58,12 +83,40 @@ def state_of(used: float) -> str:
 
 def judge_all(judged: Judged) -> tuple[Verdict, ...]:
     """Verdicts of every check, in the order of ``CHECKS``."""
-    return tuple(check.judge(judged) for check in CHECKS)
+    held = judged.line_without_slip
+    if held is None:
+        return tuple(check.judge(judged) for check in CHECKS)
+    without = replace(judged, line=held, line_without_slip=None)
+    return tuple(
+        worse_of(check.judge(judged), check.judge(without)) if check.twice else check.judge(judged)
+        for check in CHECKS
+    )
+
+
+def worse_of(found: Verdict, held: Verdict) -> Verdict:
+    """Verdict of a limit with the slip found and with none, where each line is the worse."""
+    with np.errstate(invalid="ignore"):
+        worse = (held.used > found.used) | (np.isnan(found.used) & ~np.isnan(held.used))
+
+    def pick(a: Floats, b: Floats) -> Floats:
+        return np.where(worse, b, a)
+
+    return Verdict(
+        pick(found.used, held.used),
+        pick(found.value, held.value),
+        pick(found.bound, held.bound),
+        pick(found.engine_speed, held.engine_speed),
+        found.basis,
+        worse,
+        found.numbers,
+    )
 
 
 def entry_of(check: Check, verdict: Verdict, index: int, day: str) -> Entry:
     """Entry of one check on the day of an index of the last axis."""
     used = float(verdict.used[..., index])
+    slips = verdict.without_slip
+    held = slips is not None and bool(np.broadcast_to(slips, verdict.used.shape)[..., index])
     return Entry(
         check.code,
         check.part,
@@ -74,7 +127,9 @@ def entry_of(check: Check, verdict: Verdict, index: int, day: str) -> Entry:
         check.unit,
         float(verdict.engine_speed[..., index]),
         day,
-        verdict.basis,
+        f"{verdict.basis}; {HELD}" if held else verdict.basis,
+        held,
+        tuple((name, float(array[..., index])) for name, array in verdict.numbers.items()),
     )
 
 

@@ -8,10 +8,10 @@ from dataclasses import replace
 from engine_model.compressor.surface import Surface
 from engine_model.results import Match, Step
 from engine_model.steps.air_steps import DAY, INLET, day_steps, inlet_steps
+from engine_model.steps.belt_steps import DRIVE
 from engine_model.steps.charge_steps import CHARGE, charge_steps
 from engine_model.steps.compressor_steps import (
     COMPRESSOR,
-    DRIVE,
     compressor_steps,
     drive_steps,
 )

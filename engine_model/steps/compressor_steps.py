@@ -8,11 +8,10 @@ from engine_model.air.corrected import flow_correction, reference_gamma, speed_c
 from engine_model.air.gas import compress
 from engine_model.compressor.surface import Surface
 from engine_model.constants import GAS_CONSTANT_DRY_AIR
-from engine_model.drive.ratio import pitch_ratio
 from engine_model.results import Step, StepNumber
+from engine_model.steps.belt_steps import DRIVE, belt_steps
 from engine_model.steps.point import Point
 
-DRIVE = "drive"
 COMPRESSOR = "1→2 compressor"
 
 _ON_LINES = "shape-preserving between the speed lines traced, similarity beyond them"
@@ -24,36 +23,7 @@ def drive_steps(point: Point) -> list[Step]:
         return []
     if point.is_free_shaft:
         return [_boost_asked(point), _free_speed(point, point.surface)]
-    drive = point.build.drive
-    ratio = float(
-        pitch_ratio(
-            drive.crank_pulley_diameter, drive.blower_pulley_diameter, drive.pitch_line
-        )
-    )  # fmt: skip
-    pulleys = (
-        point.given("d_c", "drive.crank_pulley_diameter"),
-        point.given("d_b", "drive.blower_pulley_diameter"),
-        point.given("b_e", "drive.pitch_offset", value=drive.pitch_line),
-    )
-    return [
-        Step(
-            "drive.pulley_ratio", DRIVE, "Pulley ratio", ratio, "dimensionless", "i",
-            "i = (d_c + 2 b_e)/(d_b + 2 b_e)",
-            pulleys,
-            "Pitch diameters of ribbed pulleys, ISO 9982; belts run above the outside diameter",
-        ),
-        Step(
-            "drive.impeller_speed", DRIVE, "Impeller speed",
-            point.at("impeller_speed_rpm"), "speed", "N_imp",
-            "N_imp = N i_gear (d_c + 2 b_e)/(d_b + 2 b_e)",
-            (
-                point.engine_speed,
-                *pulleys,
-                point.given("i_gear", "blower.step_up", value=point.build.blower.gear_ratio),
-            ),
-            "Kinematics, no belt slip; b_e is the pitch line's height over the outside diameter",
-        ),
-    ]  # fmt: skip
+    return belt_steps(point)
 
 
 def _boost_asked(point: Point) -> Step:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from engine_model.air.gas import compress
+from engine_model.drive.belt_loss import belt_heat, speed_lost
 from engine_model.engine.power import (
     cycle_efficiency,
     drive_power,
@@ -102,6 +103,21 @@ def _drive(point: Point) -> Step:
     )  # fmt: skip
 
 
+def _paid(point: Point, power: float) -> Step:
+    """Power that the crank pays for what the blower takes, creep and slip included."""
+    creep = point.given("c", "drive.belt_creep", "share")
+    slip = StepNumber("s", point.at("belt_slip"), "share")
+    lost = float(speed_lost(slip.value, creep.value))
+    heat = float(belt_heat(power, lost)) if lost < 1.0 else float("nan")
+    return Step(
+        "crank.power_paid", CRANK, "Power the crank pays", power + heat, "power", "P_c",
+        "P_c = P_d/((1 - c) (1 - s))",
+        (StepNumber("P_d", power, "power"), creep, slip),
+        "Energy balance of the belt: the rest heats it",
+        f"Heat in the belt {heat:.0f} W." if heat == heat else "",
+    )  # fmt: skip
+
+
 def crank_steps(point: Point) -> list[Step]:
     """Steps from the fuel's heat to flywheel and wheels."""
     steps = [*_indicated(point), _friction(point), _pumping(point)]
@@ -114,8 +130,9 @@ def crank_steps(point: Point) -> list[Step]:
     if point.has_blower:
         steps.append(_drive(point))
         if not point.is_free_shaft:
-            numbers.append(StepNumber("P_d", steps[-1].value, "power"))
-            equation += " - P_d"
+            steps.append(_paid(point, steps[-1].value))
+            numbers.append(StepNumber("P_c", steps[-1].value, "power"))
+            equation += " - P_c"
     flywheel = sum(n.value for n in numbers[::2]) - sum(n.value for n in numbers[1::2])
     at_flywheel = StepNumber("P", flywheel, "power")
     line = point.build.driveline

@@ -54,7 +54,7 @@ class Case:
 
     def judge(self, diameters: Floats, days: Sequence[Day]) -> tuple[OperatingLine, list[Verdict]]:
         """Lines of diameters [m] (pulleys, days) and the verdict of every check on each."""
-        variation = Variation(blower_pulley_diameter=diameters[:, :, None])
+        variation = Variation(blower_pulley_diameter=diameters[:, :, None], slip=np.zeros((1, 1)))
         line = match_many(self.build, days, self.engine_speeds, variation, surface=self.surface)
         judged = judged_lines(self.build, days, line, diameters)
         verdicts = [check.judge(judged) for check in self.checks]
@@ -139,7 +139,7 @@ def cases_of(
     if not worst.missed_shift:
         # no over-rev: what is judged at it is judged at the limiter, once
         build = build.with_value("engine.over_rev", build.engine.limiter)
-    checks = tuple(c for c in CHECKS if not {c.part, c.code} & left_out)
+    checks = tuple(c for c in CHECKS if c.in_span and not {c.part, c.code} & left_out)
     found = [Case(AS_BUILT, build, tuple(days), checks, engine_speeds, surface)]
     if worst.bypass_stuck_shut:
         freezing = build.known_days()["freezing"]
