@@ -23,7 +23,9 @@ Indices = NDArray[np.intp]
 NOT_DRIVING = 4
 """Outcome of a point whose belt does not drive the blower."""
 
-_TOLERANCE = 1e-10
+_TOLERANCE = 1e-8
+"""Effective tension against grip at a balance, relative [-]."""
+
 _LEAST_SHARE = 0.02
 """Lowest impeller speed looked at, share of that without slip [-]."""
 
@@ -164,41 +166,76 @@ def with_slip(block: Block, surface: Surface, solved: Solved) -> Slipped:
 
 
 def _balanced(
-    block: Block, surface: Surface, solved: Solved, balance: _Balance, index: Indices
+    block: Block, surface: Surface, held: Solved, balance: _Balance, index: Indices
 ) -> tuple[Solved, Floats, NDArray[np.bool_]]:
     """Points that slip, solved; their share of the speed without slip; which drive at all."""
-    part = block.only(index)
-    size = index.size
-    place = np.where(solved.places.outcome[index] == FOUND, solved.places.s[index], 0.0)
-    start = balance.start_speed
-    _, log_speed, done = newton_speed(solved.chain.only(index), balance, place, start)
-    share = np.where(done, np.exp(np.minimum(log_speed - start, 0.0)), 1.0)
-    driving = np.ones(size, dtype=bool)
-    found = solve_states(_slowed(part, share), surface)
-    # a root of Newton's that the match does not find again, as with an open bypass, is none
-    left = np.abs(balance.excess(found.states, share))
-    lost = np.flatnonzero(~done | (found.places.outcome > NO_ROOT_LEFT) | (left > 1e-7))
+    found, share, done = _by_newton(block, surface, held, balance, index)
+    driving = np.ones(index.size, dtype=bool)
+    lost = np.flatnonzero(~done)
     if lost.size:
-        equations = _Bounds(part.only(lost), surface, balance.only(lost))
-        low, high = np.full(lost.size, np.log(_LEAST_SHARE)), np.zeros(lost.size)
-        f_low, f_high = equations.residual(low), equations.residual(high)
-        roots = np.where(f_low > 0.0, low, high)
-        inside = np.flatnonzero((f_low <= 0.0) & (f_high >= 0.0))
-        if inside.size:
-            roots[inside] = bracketed_roots(
-                equations.only(inside),
-                low[inside],
-                high[inside],
-                f_low[inside],
-                f_high[inside],
-                _TOLERANCE,
-            ).x
-        again = equations.at(roots)
-        excess = np.abs(equations.balance.excess(again.states, np.exp(roots)))
-        driving[lost] = (again.places.outcome <= NO_ROOT_LEFT) & (excess <= 1e-6)
-        share[lost] = np.exp(roots)
+        equations = _Bounds(block.only(index[lost]), surface, balance.only(lost))
+        again, log_share, driving[lost] = _by_bounds(equations, held, index[lost])
+        share[lost] = np.exp(log_share)
         found = _merged(found, again, lost)
     return found, share, driving
+
+
+def _by_newton(
+    block: Block, surface: Surface, held: Solved, balance: _Balance, index: Indices
+) -> tuple[Solved, Floats, NDArray[np.bool_]]:
+    """Balance of the points whose bypass stays shut; which of them it is found for."""
+    build = block.plan.build
+    chain, start = held.chain.only(index), balance.start_speed
+    ones = np.ones(index.size)
+    excess = balance.excess(_part(held.states, index), ones)
+    # the torque of a blower rises about with the square of its speed
+    s, log_speed, done = newton_speed(chain, balance, held.places.s[index], start - 0.5 * excess)
+    speed = np.exp(np.where(done, log_speed, start))
+    at = chain.at_speed(speed)
+    states = at.breathe(at.to_manifold(np.where(done, s, 0.0)))
+    weak = surface.surge_pressure_ratio(speed) < build.bounds.surge_judged_above
+    done &= (log_speed < start) & (s >= np.where(weak, -2.0, -1.0))
+    cap = build.bypass.boost_cap
+    if cap is not None:
+        done &= states.manifold_pressure <= chain.points.ambient_pressure + cap
+    share = np.exp(np.where(done, log_speed - start, 0.0))
+    places = Places(s, np.full(index.size, FOUND, dtype=np.int8), 0)
+    solved = Solved(
+        speed,
+        balance.impeller_speed * share,
+        held.inlet_temperature[index] if cap is None else chain.points.inlet.temperature * ones,
+        places,
+        states,
+        np.zeros(index.size),
+        chain,
+    )
+    return solved, share, done
+
+
+def _part(states: States, index: Indices) -> States:
+    return States(**{one.name: getattr(states, one.name)[index] for one in fields(States)})
+
+
+def _by_bounds(
+    equations: _Bounds, held: Solved, index: Indices
+) -> tuple[Solved, Floats, NDArray[np.bool_]]:
+    """The slow road: a root between a standing blower and the speed without slip."""
+    balance = equations.balance
+    high = np.zeros(index.size)
+    f_high = balance.excess(_part(held.states, index), np.ones(index.size))
+    low = np.full(index.size, np.log(_LEAST_SHARE))
+    f_low = np.full(index.size, -1.0)
+    # closer bounds where the torque rises about with the square of the speed
+    near = np.maximum(-0.8 * f_high - 1e-6, low)
+    f_near = equations.residual(near)
+    under = f_near <= 0.0
+    low, f_low = np.where(under, near, low), np.where(under, f_near, f_low)
+    high, f_high = np.where(under, high, near), np.where(under, f_high, f_near)
+    roots = bracketed_roots(equations, low, high, f_low, f_high, _TOLERANCE).x
+    again = equations.at(roots)
+    left = np.abs(balance.excess(again.states, np.exp(roots)))
+    # a jump to where the blower passes too little is no balance
+    return again, roots, (again.places.outcome <= NO_ROOT_LEFT) & (left <= 100.0 * _TOLERANCE)
 
 
 def _merged(whole: Solved, part: Solved, index: Indices) -> Solved:

@@ -27,6 +27,11 @@ BUILDS = {
         "frame-95-small",
         {"bypass__boost_cap": 2e4, "bypass__vent": "atmosphere"},
     ),
+    "sprung belt that slips": ("frame-95-small", {"drive__ribs": 3}),
+    "fixed belt that slips or does not drive": (
+        "frame-95-middle",
+        {"drive__tensioner": "fixed", "drive__ribs": 4, "drive__fixed_tension": 70.0},
+    ),
     "free shaft": ("turbo-52", {"drive__kind": "free_shaft"}),
     "no blower": ("frame-95-small", {"drive__kind": "none"}),
     "no blower, odd exponent": (
@@ -58,6 +63,8 @@ def picked(given, key, build):
     left_out = {"throttle_area"}
     if build.drive.kind != "none" and build.bypass.boost_cap is None:
         left_out = set()
+    if build.drive.kind == "belt" and build.drive.ribs < 6:
+        left_out |= {"slip"}  # it is found
     return Variation(**{name: value[key] for name, value in given.items() if name not in left_out})
 
 
@@ -136,3 +143,20 @@ def test_fitting_again_changes_nothing(sample_build, sample_surface):
         match_many(build, DAYS, RPM),
         match_many(build, DAYS, RPM, surface=sample_surface("frame-95-small")),
     )
+
+
+def test_a_belt_that_slips_with_an_open_bypass(sample_build, sample_surface):
+    """Few points, since this takes the slow road."""
+    build = sample_build(
+        "frame-95-small",
+        drive__ribs=3,
+        drive__blower_pulley_diameter=0.063,
+        bypass__boost_cap=2e4,
+    )
+    surface = sample_surface("frame-95-small")
+    whole = match_many(build, DAYS[:2], RPM, surface=surface)
+    assert np.any((whole.belt_slip > 0.0) & (whole.bypass_flow_kg_s > 0.0))
+    for j in range(2):
+        for k in range(4, RPM.size):
+            alone = match_many(build, [DAYS[j]], [RPM[k]], surface=surface)
+            same_bits(alone.part(0), whole.part((j, slice(k, k + 1))))
