@@ -30,16 +30,14 @@ _LONGER = {
 
 _MATTER = {1: "this one matters", 2: "these two matter", 3: "these matter"}
 
-_BELT_ONLY = tuple(
-    f"drive.{name}"
-    for name in (
-        "crank_pulley_diameter", "blower_pulley_diameter", "pitch_offset", "ribs", "tensioner",
-        "wrap",
-    )
-)  # fmt: skip
 _FREE_SHAFT_ONLY = (
     "drive.boost_schedule", "drive.boost_schedule_basis", "exhaust.turbine_back_pressure",
 )  # fmt: skip
+_BELT_BOUNDS = ("bounds.belt_speed", "bounds.belt_slip", "bounds.hub_load", "bounds.belt_shift")
+_BELT_ONLY = (
+    *(p for p in FIELD if p.startswith("drive.") and p not in ("drive.kind", *_FREE_SHAFT_ONLY)),
+    *_BELT_BOUNDS,
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -300,9 +300,21 @@ def sentence(entry: Entry, build: Build, system: Units = "si") -> str:
     return f"{words}, if the belt stops slipping" if entry.without_slip else words
 
 
+def cautions_of(entry: Entry | None) -> str:
+    """Cautions beside an entry of the ledger: those of the belt, else those of the impeller."""
+    if entry is not None and SUBJECTS[entry.code] == "Belt":
+        slips = entry.code in ("belt_grip", "belt_slip") and entry.used > 1.0
+        return " ".join(CAUTIONS[key] for key in ("belt", *(("belt_slip",) if slips else ())))
+    return CAUTIONS["impeller_speed"]
+
+
 CAUTIONS: dict[str, str] = {
     "belt": (
         "Keep hands, hair and clothing away from belt and pulleys; never work on a running drive."
+    ),
+    "belt_slip": (
+        "Curing a slipping belt gives the engine more air than its tune was made for: check "
+        "mixture and every limit again before full throttle."
     ),
     "impeller_speed": (
         "An impeller that overspeeds can burst. The part maker's limit comes first; every limit "

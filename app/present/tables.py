@@ -10,8 +10,9 @@ from typing import Any
 import numpy as np
 
 from app.fields import NOTHING, Display, display_of
-from app.present.sentences import PART_TITLES, PARTS, TITLES, percent, sentence
+from app.present.sentences import PART_TITLES, PARTS, SUBJECTS, TITLES, percent, sentence
 from engine_model.inputs import Build, Day
+from engine_model.limits.belt_limits import NO_BELT
 from engine_model.results import BELT_FIELDS, LINE_FIELDS, Entry, Match, OperatingLine
 from engine_model.units import from_si
 
@@ -88,15 +89,22 @@ def ledger_table(
     rows: list[str] = []
     for part in PARTS:
         rows.append(PART_TITLES[part])
-        for e in entries:
+        for e in told_once(entries):
             if e.part != part:
                 continue
             words = sentence(e, build, system)
             if days and e.state != "blank":
                 words += f" ({e.day} day)"
             head = f"  {_MARK[e.state]} {e.state:<5} {percent(e.used):>7}  "
-            rows += _wrapped(f"{TITLES[e.code]}: {words}", head, 100)
+            title = SUBJECTS[e.code] if e.basis == NO_BELT else TITLES[e.code]
+            rows += _wrapped(f"{title}: {words}", head, 100)
     return rows
+
+
+def told_once(entries: tuple[Entry, ...]) -> list[Entry]:
+    """Entries with one alone for all that a build without a belt leaves blank."""
+    first = next((e for e in entries if e.basis == NO_BELT), None)
+    return [e for e in entries if e.basis != NO_BELT or e is first]
 
 
 def _wrapped(text: str, head: str, width: int) -> list[str]:

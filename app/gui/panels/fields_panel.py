@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QCoreApplication, QEvent, QSize, Qt
-from PySide6.QtWidgets import QCheckBox, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from app.fields import FIELD, FIELDS, Field, write_value
 from app.gui.document import Document, new_gesture
@@ -14,12 +14,12 @@ from app.gui.widgets.field_row import FieldRow
 from app.gui.widgets.fold import Fold
 from app.gui.widgets.link_label import LinkLabel
 from app.present.headline import ASSUMED, headline_of, unused_paths
-from app.present.sentences import refusal
+from app.present.sentences import CAUTIONS, refusal
 from engine_model.errors import InputError
 from engine_model.line_judging import count_inputs
 from engine_model.studies.sensitivity import Sensitivity, derived_value
 
-FEEDS = ("engine.", "inlet.", "exhaust.", "blower.", "cooler.kind")
+FEEDS = ("engine.", "inlet.", "exhaust.", "blower.", "cooler.kind", "drive.")
 """Inputs from which blank ones are derived begin with these."""
 
 MARGIN = 24
@@ -37,6 +37,10 @@ UNUSED = {
 
 WIDEST = "cooler.effectiveness"
 """A row whose label has a long word."""
+
+
+GROUP_CAUTIONS = {"Drive": "belt", "Blower": "impeller_speed"}
+"""Key of the caution that stands under the fields of a group."""
 
 
 class FieldsPanel(QScrollArea):
@@ -80,6 +84,11 @@ class FieldsPanel(QScrollArea):
                 if field.group == group:
                     self._add(fold, field)
                     self._homes[field.path] = fold
+            if group in GROUP_CAUTIONS:
+                caution = QLabel(CAUTIONS[GROUP_CAUTIONS[group]])
+                caution.setWordWrap(True)
+                caution.setObjectName("caution")
+                fold.rows.addWidget(caution)
             self._column.addWidget(fold)
             self.folds.append(fold)
         self.unused = Fold("", False)

@@ -14,12 +14,12 @@ from app.gui.widgets.ledger_tree import INDENT, LedgerTree
 from app.present.copied_tables import ledger_rows
 from app.present.ledger_words import banner_of, detail_words, row_words, worst_of
 from app.present.sentences import (
-    CAUTIONS,
     PART_TITLES,
     PARTS,
     SUBJECTS,
     TITLES,
     WITHIN,
+    cautions_of,
     state_words,
 )
 from engine_model.results import Entry
@@ -70,7 +70,7 @@ class LedgerPanel(QWidget):
         self.detail.setObjectName("detail")
         self.detail.setMinimumHeight(60)
         self.detail.setAlignment(Qt.AlignmentFlag.AlignTop)
-        self.caution = QLabel(CAUTIONS["impeller_speed"])
+        self.caution = QLabel(cautions_of(None))
         self.caution.setWordWrap(True)
         self.caution.setObjectName("caution")
         layout = QVBoxLayout(self)
@@ -309,6 +309,7 @@ class LedgerPanel(QWidget):
     def _tell(self, item: QTreeWidgetItem | None, *_: object) -> None:
         """Tell the whole of the row under the tree; nothing is chosen by it."""
         entry = self._entry_of(item)
+        self.caution.setText(cautions_of(entry))
         if entry is None or self._snapshot is None:
             self.detail.setText(NOTHING_CHOSEN)
             return
