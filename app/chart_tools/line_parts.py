@@ -145,6 +145,8 @@ class OperatingLinePart:
                 self._signs.append((px, py, mark.state))
                 placer.taken.append(Box(px - 9.0, py - 9.0, 18.0, 18.0))
         self._lay_limiter(frame, series, placer, backing)
+        if series.slip_words:
+            self._lay_slip(frame, series, placer, backing)
         colour = self._palette.text
         for (px, py, labelled), speed in zip(ticks, series.tick_speed.tolist(), strict=True):
             if labelled and speed != series.limiter:
@@ -178,6 +180,25 @@ class OperatingLinePart:
         if box is not None:
             self.names_limiter = True
             self.texts.append(Text(text, box, self._limit, self._palette.text, backing))
+
+    def _lay_slip(self, frame: Frame, series: LineSeries, placer: Placer, backing: QColor) -> None:
+        """Words where the belt begins to slip."""
+        px, py = frame.point(*series.at(series.slips_from))
+        if not (math.isfinite(px) and math.isfinite(py)):
+            return
+        wide, tall = self._limit.width(series.slip_words), self._limit.height
+        candidates = [
+            Box(px - 14.0 - wide, py - tall - 4.0, wide, tall),
+            Box(px + 12.0, py - tall - 12.0, wide, tall),
+            Box(px - 0.5 * wide, py - tall - 14.0, wide, tall),
+            Box(px + 16.0, py + 2.0, wide, tall),
+            Box(px + 16.0, py + tall + 10.0, wide, tall),
+        ]
+        box = placer.place(candidates)
+        if box is not None:
+            self.texts.append(
+                Text(series.slip_words, box, self._limit, self._palette.text, backing)
+            )
 
     def draw(self, painter: QPainter) -> None:
         """Draw halo, line, ticks, signs, texts."""

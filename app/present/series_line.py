@@ -33,7 +33,11 @@ class Piece:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LineSeries:
-    """An operating line ready to draw; flow in the axes' unit, engine speed in rpm."""
+    """An operating line ready to draw; flow in the axes' unit, engine speed in rpm.
+
+    ``slips_from`` is the engine speed from which the belt slips or no longer drives, nan where
+    it holds; ``slip_words`` says so.
+    """
 
     name: str
     axes: MapAxes
@@ -47,6 +51,8 @@ class LineSeries:
     tick_ratio: Floats
     tick_labelled: NDArray[np.bool_]
     limiter: float
+    slips_from: float = float("nan")
+    slip_words: str = ""
 
     def at(self, engine_speed: float) -> tuple[float, float]:
         """Flow and pressure ratio at an engine speed [rpm]; nan off the line."""
@@ -104,6 +110,7 @@ def line_series(
         speed, flow, ratio, region = speed[order], flow[order], ratio[order], region[order]
     shown = flow * axes.flow_scale
     finite = np.isfinite(shown) & np.isfinite(ratio)
+    slips_from, words = _slip_of(line)
     ticks = np.empty(0)
     if speed.size:
         ticks = np.arange(np.ceil(speed[0] / TICK), np.floor(speed[-1] / TICK) + 1.0) * TICK
@@ -124,7 +131,24 @@ def line_series(
         tick_ratio,
         np.mod(ticks, LABELLED) == 0.0,
         limiter,
+        slips_from,
+        words,
     )
+
+
+def _slip_of(line: OperatingLine) -> tuple[float, str]:
+    """Engine speed [rpm] from which the belt slips, and the words at that place of the line."""
+    slips = np.flatnonzero(line.belt_slip > 0.0)
+    if not slips.size:
+        return float("nan"), ""
+    first = int(slips[np.argmin(line.engine_speed_rpm[slips])])
+    speed = float(line.engine_speed_rpm[first])
+    if line.belt_slip[first] < 1.0:
+        return speed, f"belt slips from {speed:.0f}"
+    # where it stands nothing is drawn: the words stand at the last point before
+    before = line.engine_speed_rpm[line.engine_speed_rpm < speed]
+    at = float(before.max()) if before.size else speed
+    return at, f"belt not driving from {speed:.0f}"
 
 
 def ranges_around(
