@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+import numpy as np
+
 from app.fields import Units, show
-from engine_model.results import Entry
+from engine_model.results import Entry, OperatingLine
 
 IMPELLER = ("impeller_speed", "impeller_speed_over_rev")
 """Entries of the impeller's speed."""
@@ -61,3 +63,30 @@ def over_limit_words(
         f"impeller {100.0 * (worst.used - 1.0):.0f} % over its limit at "
         f"{worst.engine_speed_rpm:.0f} rpm"
     )
+
+
+def boost_at(line: OperatingLine, engine_speed: float) -> float:
+    """Boost of a line at an engine speed [Pa gauge], between its points; nan where it has none."""
+    speeds = line.engine_speed_rpm
+    if not speeds.size or not speeds.min() <= engine_speed <= speeds.max():
+        return math.nan
+    return float(np.interp(engine_speed, speeds, line.boost_gauge_pa))
+
+
+def slip_words(held: float, found: float, units: Units = "si") -> str:
+    """Say what a belt that slips leaves of the boost that the slider shows, or nothing.
+
+    Parameters
+    ----------
+    held : float
+        Boost without slip. [Pa]
+    found : float
+        Boost with the slip found; nan where the belt does not drive. [Pa]
+    units : str or UnitChoice
+        Units shown.
+    """
+    if math.isnan(found):
+        return "without slip; the belt does not drive here"
+    if held - found <= 1.0:
+        return ""
+    return f"without slip; as it runs {show(found, 'boost', units)}"

@@ -24,7 +24,7 @@ from app.gui.recompute import Recompute, Snapshot
 from app.gui.widgets.long_slider import PAGE, LongSlider
 from app.gui.widgets.quantity_box import QuantityBox
 from app.gui.widgets.speed_box import LEAST, SpeedBox
-from app.present.slider_words import cannot_words, over_limit_words
+from app.present.slider_words import boost_at, cannot_words, over_limit_words, slip_words
 from engine_model.errors import InputError
 from engine_model.matching import pulley_for_boost, schedule_for_boost
 from engine_model.units import from_si
@@ -300,23 +300,19 @@ class SlidersPanel(QWidget):
         self._show_boost(snapshot)
 
     def _show_boost(self, snapshot: Snapshot) -> None:
-        line = snapshot.match.line
-        known = np.isfinite(line.boost_gauge_pa)
-        boost = float("nan")
-        if np.any(known):
-            boost = float(
-                np.interp(
-                    self.speed.value(),
-                    line.engine_speed_rpm[known],
-                    line.boost_gauge_pa[known],
-                )
-            )
-        is_free = snapshot.match.build.drive.kind == "free_shaft"
-        self.shaft.setVisible(is_free and not self._covered)
-        if self.shaft.isVisible():
-            power = float(np.nanmax(line.drive_power_w)) if np.any(known) else float("nan")
-            words = show(power, "power", self._preferences.choices.units_shown)
-            self.shaft.setText(f"asks up to {words} of its shaft; no turbine is modelled")
+        match, units = snapshot.match, self._preferences.choices.units_shown
+        # the slider asks on the branch without slip, and so shows it
+        held = match.line_without_slip
+        boost = boost_at(match.line if held is None else held, float(self.speed.value()))
+        words = ""
+        if match.build.drive.kind == "free_shaft":
+            power = match.line.drive_power_w
+            most = float(np.nanmax(power)) if np.any(np.isfinite(power)) else math.nan
+            words = f"asks up to {show(most, 'power', units)} of its shaft; no turbine is modelled"
+        elif held is not None:
+            words = slip_words(boost, boost_at(match.line, float(self.speed.value())), units)
+        self.shaft.setVisible(bool(words) and not self._covered)
+        self.shaft.setText(words)
         if not self.boost.isSliderDown() and not math.isnan(boost):
             self.boost.set_real(boost)
         self.boost_box.set_value(boost)
