@@ -140,7 +140,7 @@ def test_points_under_the_cap_keep_every_bit(lines):
 
 def test_lower_cap_asks_for_more_bypass(sample_build, sample_surface):
     flows = []
-    for cap in (6e4, 4e4, 2e4, 1e4):
+    for cap in (5e4, 4e4, 2e4, 1e4):
         build = sample_build(
             "frame-95-small",
             bypass__boost_cap=cap,

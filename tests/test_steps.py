@@ -239,7 +239,7 @@ def test_every_number_counts(name):
         for i, number in enumerate(step.numbers):
             if (step.key, number.symbol) in SAME | IDLE.get(name, set()):
                 continue
-            nudged = number._replace(value=number.value * 0.999 + (number.value == 0.0))
+            nudged = number._replace(value=number.value * 0.999 + 0.5 * (number.value == 0.0))
             other = replace(step, numbers=(*step.numbers[:i], nudged, *step.numbers[i + 1 :]))
             assert evaluate(other, surface) != evaluate(step, surface), (step.key, number.symbol)
 
