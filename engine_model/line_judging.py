@@ -32,6 +32,7 @@ def judged_lines(
     days: Sequence[Day],
     line: OperatingLine,
     blower_pulley_diameter: Floats | None = None,
+    crank_pulley_diameter: Floats | None = None,
 ) -> Judged:
     """Lines with what the checks need besides.
 
@@ -43,7 +44,7 @@ def judged_lines(
         The days of the last axis but one.
     line : OperatingLine
         Lines of any leading axes; the limiter is among their engine speeds. [SI]
-    blower_pulley_diameter : ndarray, optional
+    blower_pulley_diameter, crank_pulley_diameter : ndarray, optional
         Outside diameters the lines were solved with, of the lines' axes without engine speed;
         the build's unless given. [m]
 
@@ -57,10 +58,13 @@ def judged_lines(
     at_limiter = at_over_rev = np.full(lead, np.nan)
     if build.drive.kind == "belt":
         drive = build.drive
+        driver: float | Floats = drive.crank_pulley_diameter
         driven: float | Floats = drive.blower_pulley_diameter
+        if crank_pulley_diameter is not None:
+            driver = crank_pulley_diameter
         if blower_pulley_diameter is not None:
             driven = blower_pulley_diameter
-        ratio = pitch_ratio(drive.crank_pulley_diameter, driven, drive.pitch_offset)
+        ratio = pitch_ratio(driver, driven, drive.pitch_offset)
         gear = build.blower.gear_ratio
         limiter, over_rev = build.engine.limiter, build.engine.over_rev_speed
         at_limiter = np.broadcast_to(impeller_speed(limiter, ratio, gear), lead)
