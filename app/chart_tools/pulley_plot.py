@@ -243,7 +243,7 @@ class PulleyPlotView:
         shown = None if self.is_covered else plot
         self.curves.plot = self.present.plot = shown
         self.curves.series = self.present.series = series
-        self.head.title = f"{plot.title}, highest [{plot.unit}]"
+        self.head.title = f"{plot.title}, peak [{plot.unit}]"
         self.head.key = tuple(key)
         self.present.diameter = size
         self._of = series, plot

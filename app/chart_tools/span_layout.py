@@ -11,7 +11,7 @@ from app.present.series_pulleys import SpanBar, SpanSeries
 TITLE, SMALL = 12, 10.5
 """Sizes of a limit's title and of a day's name [px]."""
 
-LEAST_PITCH, MOST_PITCH = 11.5, 34.0
+LEAST_PITCH, MOST_PITCH = 11.5, 48.0
 """Height of a bar with the room to the next one, at the usual text [px]."""
 
 GROUP_GAP, EDGE, RIGHT = 5.0, 6.0, 16.0

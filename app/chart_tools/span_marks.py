@@ -62,8 +62,11 @@ class ShelfMarks:
         painter.drawLines(self._lines)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         for x, y, mark in self.dials:
-            state = "clear" if self.is_covered else mark.state
-            draw_dial(painter, x, y, DIAL, state, self._palette)
+            if self.is_covered:
+                painter.setPen(pen(self._palette.faint_text, 2.0))
+                painter.drawLine(QLineF(x, y - DIAL, x, y + DIAL))
+            else:
+                draw_dial(painter, x, y, DIAL, mark.state, self._palette)
         for text in self.texts:
             text.draw(painter)
 

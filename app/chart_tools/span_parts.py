@@ -60,7 +60,7 @@ class SpanGrid:
             for group in rows.groups[:-1]:
                 level = round(group.bottom + 2.0)
                 self._lines.append(QLineF(EDGE, level, rows.right, level))
-            self._border = [QLineF(rows.left, top, rows.left, tall)]
+            self._border = [QLineF(rows.left, top, rows.left, rows.quiet_top)]
         corners = [QPointF(0, 0), QPointF(wide, 0), QPointF(wide, tall), QPointF(0, tall)]
         self._border += [QLineF(corners[k], corners[(k + 1) % 4]) for k in range(4)]
 
@@ -206,7 +206,7 @@ class SpanWords:
         room -= self._lay_key(rows)
         if self._series.quiet:
             self._put(self._series.quiet, EDGE, rows.quiet_top, self._fonts.small, room, faint=True)
-        placer = Placer(rows.width, rows.height, gap=3.0)
+        placer = Placer(rows.width, rows.height, gap=0.0)
         for one in self._series.allowed:
             self._stops(frame, rows, one, placer)
 

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.chart_tools.axis import MOST_STRIP_TICKS, STRIP_PIXELS_A_TICK, QuietAxis
 from app.chart_tools.palette import LIGHT, Palette
-from app.chart_tools.plot import BarePlot, foot_of
+from app.chart_tools.plot import BarePlot, foot_of, side_of
 from app.chart_tools.pulley_plot import HEAD, PulleyPlotView, key_of
 from app.chart_tools.strokes import Stroke
 from app.present.series_pulley_curves import PulleyCurvesSeries
@@ -19,6 +19,9 @@ from app.present.series_pulley_curves import PulleyCurvesSeries
 TITLE = "Power and boost against the blower pulley"
 
 GAP = 4
+
+LEAST_PLOT = 60.0
+"""Least height of the curves of one plot, at the usual text [px]."""
 
 
 class PulleyCurvesChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
@@ -103,6 +106,18 @@ class PulleyCurvesChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         made.set_present(None if math.isnan(self._diameter) else self._diameter)
         return made
 
+    def wanted_height(self) -> int:
+        """Height in which every curve can be read [px]."""
+        if not self._views:
+            return 200
+        rows = self._views[0].head.rows(self._key_width()) + len(self._views)
+        plots = len(self._views) * self._palette.sized(LEAST_PLOT)
+        return round(plots + rows * self._palette.sized(HEAD)) + foot_of(self._palette) + 10
+
+    def _key_width(self) -> float:
+        """Width of the plots [px]."""
+        return max(float(self.viewport().width()) - 16.0 - side_of(self._palette), 60.0)
+
     def fit(self) -> None:
         """Set the ranges to what is shown."""
         for view in self._views:
@@ -145,8 +160,7 @@ class PulleyCurvesChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         spare = self.viewport().height() - 10 - foot_of(self._palette) - GAP * len(self._views)
         keys = 0.0
         if self._views and self._series is not None:
-            width = max(float(self.viewport().width()) - 75.0, 60.0)
-            keys = (self._views[0].head.rows(width) - 1) * self._palette.sized(HEAD)
+            keys = (self._views[0].head.rows(self._key_width()) - 1) * self._palette.sized(HEAD)
         each = max((spare - keys) / max(len(self._views), 1), 30.0)
         for row in range(len(self._views)):
             self.ci.layout.setRowFixedHeight(row, each + (keys if row == 0 else 0.0))

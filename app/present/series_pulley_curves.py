@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from app.fields import Units, decimals_of, quantity_of, unit_of
 from app.present.series_axes import nice_range
-from app.present.series_pulleys import AXIS, SpanSeries
+from app.present.series_pulleys import SpanSeries
 from engine_model.studies.span_records import PulleySpan
 from engine_model.units import from_si
 
@@ -127,7 +127,7 @@ def pulley_curves_series(span: PulleySpan, units: Units = "si") -> PulleyCurvesS
         span_range = nice_range(min(both), max(both)) if both else (0.0, 1.0)
         plots.append(PulleyPlot(key, title, symbol, curves, line, words, span_range, decimals))
     shown = np.asarray(from_si(span.curves.diameter, unit, "length"), dtype=float)
-    label = f"{AXIS} [{unit}]"
+    label = f"Blower pulley [{unit}]"
     return PulleyCurvesSeries(unit, label, shown, tuple(plots), decimals_of("length", units))
 
 

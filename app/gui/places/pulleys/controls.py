@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
+from PySide6.QtCore import QSignalBlocker, QSize, Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QFrame,
@@ -111,9 +111,21 @@ class Controls(QScrollArea):
         self._day_rows.setSpacing(3)
         rows.addLayout(self._day_rows)
         rows.addStretch(1)
+        self.caution = QLabel()
+        self.caution.setObjectName("caution")
+        self.caution.setWordWrap(True)
         for widget in (self.state, self.bar, self.cancel, self.again):
             rows.addWidget(widget)
+        rows.addSpacing(6)
+        rows.addWidget(self.caution)
         self.setWidget(inner)
+
+    def minimumSizeHint(self) -> QSize:
+        """Room for the boxes in the size of their text, beside the scroll bar."""
+        bar = self.verticalScrollBar().sizeHint().width()
+        boxes = [self.shut, self.missed, self.box, *self.days.values()]
+        widest = max(box.sizeHint().width() for box in boxes)
+        return QSize(widest + bar + 18, super().minimumSizeHint().height())
 
     # what is asked
 

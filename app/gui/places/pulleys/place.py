@@ -48,6 +48,17 @@ LEFT = 190
 """Width of the left column at the usual text [px]."""
 
 
+def _scroll_of(chart: QWidget) -> QScrollArea:
+    """A chart that scrolls up and down where there is less room than it needs."""
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    area.setWidget(chart)
+    return area
+
+
 class PulleysPlace(QWidget):
     """The answer above, the span with power and boost beside it, tables below.
 
@@ -91,27 +102,24 @@ class PulleysPlace(QWidget):
         )
         self.answer.setContentsMargins(8, 4, 8, 2)
         self.answer.setAccessibleName("The pulley span in words")
-        self.scroll = QScrollArea()
-        self.scroll.setWidgetResizable(True)
-        self.scroll.setFrameShape(QFrame.Shape.NoFrame)
-        self.scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.scroll.setWidget(self.span_chart)
+        self.scroll = _scroll_of(self.span_chart)
         beside = self.beside = QSplitter(Qt.Orientation.Horizontal)
-        for widget, share in ((self.scroll, 64), (self.curves_chart, 36)):
+        self.curves_scroll = _scroll_of(self.curves_chart)
+        for widget, share in ((self.scroll, 64), (self.curves_scroll, 36)):
             beside.addWidget(widget)
             beside.setStretchFactor(beside.count() - 1, share)
         beside.setSizes([640, 360])
         self.tables = QTabWidget()
         self.tables.setDocumentMode(True)
         self.tables.addTab(self.hand, "Pulleys at hand")
-        self.tables.addTab(self.grids[0], "With other crank pulleys")
-        self.tables.addTab(self.grids[1], "With other ribs")
+        self.tables.addTab(self.grids[0], "Parts, with other crank pulleys")
+        self.tables.addTab(self.grids[1], "Parts, with other ribs")
         middle = self.middle = QSplitter(Qt.Orientation.Vertical)
         middle.addWidget(beside)
         middle.addWidget(self.tables)
-        middle.setStretchFactor(0, 1)
-        middle.setSizes([460, 120])
+        middle.setStretchFactor(0, 4)
+        middle.setStretchFactor(1, 1)
+        middle.setSizes([480, 120])
         across = self.across = QSplitter(Qt.Orientation.Horizontal)
         across.addWidget(self.controls)
         across.addWidget(middle)
@@ -132,7 +140,10 @@ class PulleysPlace(QWidget):
         self.pages = QStackedWidget()
         self.pages.addWidget(belt)
         self.pages.addWidget(self.no_belt)
-        self.caution = QLabel(" ".join(CAUTIONS[k] for k in ("belt", "impeller_speed", "general")))
+        words = [CAUTIONS[key] for key in ("belt", "impeller_speed", "general")]
+        self.controls.caution.setText("\n\n".join(words))
+        self.caution = QLabel(" ".join(words))
+        self.caution.hide()
         self.caution.setObjectName("caution")
         self.caution.setWordWrap(True)
         self.caution.setContentsMargins(8, 0, 8, 2)
@@ -162,6 +173,7 @@ class PulleysPlace(QWidget):
         """Hide or show the column at the left and the tables."""
         self._folded = folded
         self.controls.setVisible(not folded)
+        self.caution.setVisible(folded)
         self.tables.setVisible(not (folded or self._covered))
 
     def set_classroom(self, on: bool) -> None:
@@ -236,6 +248,9 @@ class PulleysPlace(QWidget):
         wanted = self.span_chart.wanted_height()
         if wanted != self.span_chart.minimumHeight():
             self.span_chart.setMinimumHeight(wanted)
+        wanted = self.curves_chart.wanted_height()
+        if wanted != self.curves_chart.minimumHeight():
+            self.curves_chart.setMinimumHeight(wanted)
 
     def showEvent(self, event: QShowEvent) -> None:
         """Work out what changed meanwhile."""

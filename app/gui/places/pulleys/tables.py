@@ -167,6 +167,7 @@ class GridTable(QWidget):
         self.table.setRowCount(0)
         self.table.setColumnCount(0)
         self.note.setText(words)
+        self.note.show()
 
     def show_grid(
         self, grid: PulleyGrid, build: Build, units: Units, icons: dict[str, QIcon]
@@ -194,7 +195,11 @@ class GridTable(QWidget):
                 table.setItem(r, c, item)
         table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         days = ", ".join(grid.days)
-        self.note.setText(
-            f"Tightest limit of the parts on the days {days}, without belt slip; the cell under "
-            "the pointer says which. Blower pulley across; the build's own row is bold."
+        about = (
+            f"Tightest limit of the parts on the days {days}, without belt slip; a cell's tooltip "
+            "says which. Blower pulley across; the build's own row is bold."
         )
+        table.setAccessibleDescription(about)
+        table.horizontalHeader().setToolTip(about)
+        table.verticalHeader().setToolTip(about)
+        self.note.hide()
