@@ -17,7 +17,8 @@ from app.present.pulley_grid_words import (
     hand_rows,
 )
 from app.present.series_pulley_curves import pulley_curves_csv, pulley_curves_series, span_csv
-from app.present.series_pulleys import between, span_answer, span_series
+from app.present.series_pulleys import span_series
+from app.present.span_words import between, span_answer
 from engine_model.studies.pulley_grid import CRANK, RIBS, pulley_grid
 
 MM = 1e-3

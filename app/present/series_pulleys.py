@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,16 +10,13 @@ from numpy.typing import NDArray
 
 from app.fields import Units, decimals_of, show, unit_of
 from app.present.pulley_tables import (
-    conflict_words,
-    days_words,
     inward,
-    span_headline,
-    stop_words,
     title_of,
 )
 from app.present.sentences import percent
+from app.present.span_words import between, stop_short, verdict_words
 from engine_model.defaults import CLOSE_FROM
-from engine_model.studies.span_records import AS_BUILT, JudgedPulley, LimitBar, PulleySpan, Stop
+from engine_model.studies.span_records import AS_BUILT, JudgedPulley, LimitBar, PulleySpan
 from engine_model.units import from_si
 
 Floats = NDArray[np.float64]
@@ -224,7 +220,7 @@ def span_series(span: PulleySpan, units: Units = "si") -> SpanSeries:
         tuple(groups),
         tuple(_allowed(span, units, unit)),
         tuple(mark_of(one, units) for one in span.shelf),
-        *_verdict(span, units),
+        *verdict_words(span, units),
         f"Clear at every pulley: {', '.join(quiet)}" if quiet else "",
         scale,
         decimals_of("length", units),
@@ -332,42 +328,3 @@ def _allowed(span: PulleySpan, units: Units, unit: str) -> list[AllowedStretch]:
         )
         for one in span.allowed
     ]
-
-
-def between(low: str, high: str) -> str:
-    """Two sizes with the same unit in words: ``61.5 to 68.3 mm``, or one where they are equal."""
-    return high if low == high else f"{low.rpartition(' ')[0]} to {high}"
-
-
-def stop_short(stop: Stop | None, days: Sequence[str]) -> str:
-    """What stops a span at an end, in a few words."""
-    if stop is None:
-        return "nothing within the range looked at"
-    case = "" if stop.case == AS_BUILT else f", {stop.case}"
-    return f"{title_of(stop.entry.code)}, {days_words(stop.days, len(days))}{case}"
-
-
-def _verdict(span: PulleySpan, units: Units) -> tuple[str, str]:
-    if span.allowed:
-        return "Allowed: " + " and ".join(one.words for one in _allowed(span, units, "m")), ""
-    return "No pulley is allowed", "; ".join(conflict_words(c, units) for c in span.conflicts)
-
-
-def span_answer(span: PulleySpan, units: Units = "si") -> tuple[str, list[str], str]:
-    """The answer, what stops it in the ledger's own sentences, and what was asked.
-
-    Parameters
-    ----------
-    span : PulleySpan
-        The span.
-    units : Units
-        Units shown.
-    """
-    verdict, _ = _verdict(span, units)
-    rows = [conflict_words(one, units) for one in span.conflicts]
-    for one in span.allowed:
-        before = f"{between(*inward(one.low, one.high, units))}, " if len(span.allowed) > 1 else ""
-        rows.append(f"{before}smaller: {stop_words(one.smaller, span, units)}")
-        rows.append(f"{before}larger: {stop_words(one.larger, span, units)}")
-    asked = span_headline(span, units)[1:]
-    return verdict, rows, " ".join(asked[: asked.index("")])

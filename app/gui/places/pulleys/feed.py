@@ -17,7 +17,8 @@ from app.gui.recompute import Recompute, Snapshot
 from app.present.pulley_grid_words import grid_columns, grid_rows
 from app.present.sentences import percent
 from app.present.series_pulley_curves import pulley_curves_series
-from app.present.series_pulleys import mark_of, span_answer, span_series
+from app.present.series_pulleys import mark_of, span_series
+from app.present.span_words import span_answer
 from engine_model.errors import InputError
 from engine_model.inputs import Build
 from engine_model.studies.pulley_grid import PulleyGrid
@@ -61,6 +62,7 @@ class Feed(QObject):
         self._request: SpanRequest | None = None
         self.span: PulleySpan | None = None
         self._shown: SpanRequest | None = None
+        self._shown_present: tuple[object, ...] = ()
         self._grids: dict[str, tuple[SpanRequest, PulleyGrid]] = {}
         recompute.ready.connect(self.show_snapshot)
         recompute.refused.connect(self._on_refused)
@@ -198,6 +200,7 @@ class Feed(QObject):
             if kept is not None:
                 table.show_grid(kept[1], kept[0].build, units, place.icons)
         place.fit_rows()
+        self._shown_present = ()
         self.show_present()
 
     def show_present(self) -> None:
@@ -207,6 +210,10 @@ class Feed(QObject):
             return
         size = build.drive.blower_pulley_diameter
         units = self._preferences.choices.units_shown
+        asked = (size, units, self.span, place.is_covered)
+        if asked == self._shown_present:
+            return  # a tick of a drag comes twice: with the edit, and with its match
+        self._shown_present = asked
         place.controls.show_pulley(size)
         text = show(size, "length", units)
         series, span = place.span_chart.series, self.span

@@ -6,7 +6,6 @@ from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QIcon, QPainter, QPixmap
 from PySide6.QtWidgets import (
     QAbstractItemView,
-    QHeaderView,
     QLabel,
     QTableWidget,
     QTableWidgetItem,
@@ -92,6 +91,8 @@ class HandTable(_Table):
         every = (span.present, *span.shelf)
         head, *body = self.rows
         self._fit_rows()
+        across = self.horizontalHeader()
+        across.setStretchLastSection(False)
         self.setColumnCount(len(head))
         self.setRowCount(len(body))
         self.setHorizontalHeaderLabels([words.capitalize() for words in head])
@@ -107,9 +108,9 @@ class HandTable(_Table):
                 item.setToolTip(words if r == 0 else f"{words}\nEnter or double click takes it")
                 item.setData(SIZE_ROLE, one.diameter)
                 self.setItem(r, c, item)
-        mode = QHeaderView.ResizeMode
-        self.horizontalHeader().setSectionResizeMode(mode.ResizeToContents)
-        self.horizontalHeader().setSectionResizeMode(len(head) - 1, mode.Stretch)
+        # once: a header that follows its contents measures them with every item
+        self.resizeColumnsToContents()
+        across.setStretchLastSection(True)
         for c, name in enumerate(head):
             right = name in ("pulley", "used")
             side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
@@ -124,9 +125,10 @@ class HandTable(_Table):
         for c, text in enumerate(["present", size, state, *words]):
             item = self.item(0, c)
             if item is not None:
-                item.setText(text)
-                if c == 2:
+                if c == 2 and item.text() != text:
                     item.setIcon(icons[state])
+                if item.text() != text:
+                    item.setText(text)
         self.rows[1] = ["present", size, state, *words]
 
     def _chosen_rows(self) -> list[list[str]]:
@@ -193,7 +195,7 @@ class GridTable(QWidget):
                 item.setToolTip(words)
                 item.setData(Qt.ItemDataRole.AccessibleTextRole, words)
                 table.setItem(r, c, item)
-        table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        table.resizeColumnsToContents()
         days = ", ".join(grid.days)
         about = (
             f"Tightest limit of the parts on the days {days}, without belt slip; a cell's tooltip "
