@@ -6,10 +6,12 @@ import os
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from chart_cases import colours, overlapping, sheet, show
-from pulley_cases import blank_span, made_span, sample_span
+from pulley_cases import DAYS, blank_span, made_span, sample_span
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtWidgets import QApplication
 
@@ -70,6 +72,18 @@ def test_texts_keep_clear_of_each_other_and_inside(sheet, make, size):
     days = {bar.name for bar in chart.series.bars}
     assert titles | days <= {text for text, _ in placed}
     assert not any(text.endswith("…") for text, _ in placed if text in titles | days)
+
+
+def test_long_names_of_days_are_cut_and_cover_nothing(sheet):
+    days = ("a day with a name as long as a sentence of its own", "another of that kind")
+    span = made_span()
+    bars = tuple(replace(bar, day=days[DAYS.index(bar.day)]) for bar in span.bars)
+    bars = (*bars[:1], replace(bars[1], used=bars[1].used * 1.01), *bars[2:])
+    chart = span_chart(sheet, replace(span, days=days, bars=bars), size=(560, 400))
+    placed = texts(chart)
+    assert overlapping([(text, box.grown(-1.5)) for text, box in placed]) == []
+    assert sum(text.startswith("a day with") for text, _ in placed) == 1
+    assert "Boost" in [text for text, _ in placed]
 
 
 def test_what_stops_the_span_stands_on_the_chart(sheet):

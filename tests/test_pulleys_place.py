@@ -45,6 +45,7 @@ def test_a_free_shaft_and_no_blower_are_told(qtbot, open_place):
     assert place.pages.currentWidget() is place.no_belt
     assert place.no_belt.isVisible()
     assert "no belt drives it" in place.no_belt.text()
+    assert place.caution.isVisible()
     assert place.feed.span is None
     window.document.edit("drive.kind", "none")
     settle(qtbot, window)

@@ -104,6 +104,10 @@ def test_grids_are_worked_out_when_looked_at(qtbot, open_place):
         assert item.toolTip() == told
         assert told.startswith("Blower pulley ")
         assert item.text().split()[0] in ("clear", "close", "over", "blank")
+    # no limit knows the ribs
+    ribs = place.grids[1]
+    alike = len({tuple(c.entry.used for c in row) for row in ribs.grid.cells}) == 1
+    assert ribs.note.isVisible() == alike
     kept = place.grids[1].grid
     window.document.edit("bounds.boost", 70e3)
     settle(qtbot, window)

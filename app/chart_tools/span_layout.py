@@ -53,6 +53,8 @@ class SpanLayout:
     ----------
     left, width, height : float
         Where the bars begin, and the size of the plot.
+    title_room : float
+        Width that the titles have of the labels; the rest is the days'.
     head : tuple of float
         Tops of the header's rows: verdict, what is said of it, and more of that.
     pill_top : float
@@ -68,6 +70,7 @@ class SpanLayout:
     left: float
     width: float
     height: float
+    title_room: float
     head: tuple[float, float, float]
     pill_top: float
     shelf_top: float
@@ -125,6 +128,8 @@ def lay_rows(series: SpanSeries, palette: Palette, width: float, height: float) 
     row = palette.sized(HEAD_ROW)
     titles, days = label_room(series, fonts)
     left = min(EDGE + titles + 10.0 + days + 8.0, (1.0 - LEAST_BARS) * width)
+    # where both have no room, the days are cut before the titles
+    title_room = min(titles, max(left - EDGE - 18.0 - days, 0.62 * (left - EDGE - 18.0)))
     head = (3.0, 3.0 + row, 3.0 + 2 * row)
     top = 3.0 + _head_rows(series) * row + 3.0
     pill_top = top - row - 1.0
@@ -153,6 +158,7 @@ def lay_rows(series: SpanSeries, palette: Palette, width: float, height: float) 
         left,
         width,
         height,
+        title_room,
         head,
         pill_top,
         shelf_top,

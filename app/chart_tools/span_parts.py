@@ -240,14 +240,13 @@ class SpanWords:
     def _label(self, rows: SpanLayout, title: str, top: float, bottom: float) -> None:
         metrics = self._fonts.title
         tall = metrics.height
-        told = cut(title, metrics, rows.left - EDGE - 8.0)
+        told = cut(title, metrics, rows.title_room + 1.0)
         box = Box(EDGE, 0.5 * (top + bottom - 2.0 - tall), metrics.width(told), tall)
         self.texts.append(Text(told, box, metrics, self._palette.text))
 
     def _day(self, rows: SpanLayout, name: str, top: float, height: float) -> None:
         metrics = self._fonts.small
-        titles = max((self._fonts.title.width(g.title) for g in rows.groups), default=0.0)
-        told = cut(name, metrics, max(rows.left - 2.0 * EDGE - 8.0 - titles, 12.0))
+        told = cut(name, metrics, rows.left - EDGE - 17.0 - rows.title_room)
         wide = metrics.width(told)
         tall = metrics.height
         box = Box(rows.left - 6.0 - wide, top + 0.5 * (height - tall), wide, tall)

@@ -173,7 +173,7 @@ class PulleysPlace(QWidget):
         """Hide or show the column at the left and the tables."""
         self._folded = folded
         self.controls.setVisible(not folded)
-        self.caution.setVisible(folded)
+        self._show_caution()
         self.tables.setVisible(not (folded or self._covered))
 
     def set_classroom(self, on: bool) -> None:
@@ -234,6 +234,11 @@ class PulleysPlace(QWidget):
         """Show the span, or say why there is none."""
         self.no_belt.setText(NO_BELT.get(kind, ""))
         self.pages.setCurrentIndex(1 if kind in NO_BELT else 0)
+        self._show_caution()
+
+    def _show_caution(self) -> None:
+        """Below, where the column at the left does not show it."""
+        self.caution.setVisible(self._folded or self.pages.currentIndex() == 1)
 
     def show_answer(self, verdict: str, rows: list[str], asked: str) -> None:
         """Show the answer in words."""

@@ -24,11 +24,17 @@ from app.present.pulley_grid_words import (
     row_head,
 )
 from engine_model.inputs import Build
-from engine_model.studies.pulley_grid import PulleyGrid
+from engine_model.studies.pulley_grid import RIBS, PulleyGrid
 from engine_model.studies.span_records import PulleySpan
+
+SAME = {RIBS: "No limit judged here depends on the ribs: every row is the same."}
+"""What is said where the rows do not differ."""
 
 DIAL = 14
 """Size of a dial in a cell [px]."""
+
+LEAST_WORDS = 120
+"""Least width of the column of sentences; it takes the room there is [px]."""
 
 SIZE_ROLE = Qt.ItemDataRole.UserRole
 """A pulley's size [m] in the first column."""
@@ -110,6 +116,7 @@ class HandTable(_Table):
                 self.setItem(r, c, item)
         # once: a header that follows its contents measures them with every item
         self.resizeColumnsToContents()
+        across.resizeSection(len(head) - 1, LEAST_WORDS)
         across.setStretchLastSection(True)
         for c, name in enumerate(head):
             right = name in ("pulley", "used")
@@ -204,4 +211,7 @@ class GridTable(QWidget):
         table.setAccessibleDescription(about)
         table.horizontalHeader().setToolTip(about)
         table.verticalHeader().setToolTip(about)
-        self.note.hide()
+        shares = [[round(c.entry.used, 9) if c.entry else None for c in row] for row in grid.cells]
+        alike = len(shares) > 1 and all(row == shares[0] for row in shares)
+        self.note.setText(SAME.get(grid.kind, "") if alike else "")
+        self.note.setVisible(bool(self.note.text()))
