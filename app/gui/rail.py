@@ -33,6 +33,8 @@ class Rail(QToolBar):
         self.setMovable(False)
         self.setOrientation(Qt.Orientation.Vertical)
         self.setIconSize(QSize(20, 20))
+        # what the longest word takes, the charts lose
+        self.layout().setContentsMargins(0, 0, 0, 0)
         self._buttons: dict[str, QToolButton] = {}
         for key, word, _, number in PLACES:
             button = QToolButton()
