@@ -34,6 +34,7 @@ def judged_lines(
     days: Sequence[Day],
     line: OperatingLine,
     blower_pulley_diameter: Floats | None = None,
+    crank_pulley_diameter: Floats | None = None,
     line_without_slip: OperatingLine | None = None,
 ) -> Judged:
     """Lines with what the checks need besides.
@@ -46,7 +47,7 @@ def judged_lines(
         The days of the last axis but one.
     line : OperatingLine
         Lines of any leading axes; the limiter is among their engine speeds. [SI]
-    blower_pulley_diameter : ndarray, optional
+    blower_pulley_diameter, crank_pulley_diameter : ndarray, optional
         Outside diameters the lines were solved with, of the lines' axes without engine speed;
         the build's unless given. [m]
     line_without_slip : OperatingLine, optional
@@ -63,12 +64,9 @@ def judged_lines(
     belt = None
     if build.drive.kind == "belt":
         drive = build.drive
-        crank = np.asarray(drive.crank_pulley_diameter)
-        driven = np.asarray(
-            drive.blower_pulley_diameter
-            if blower_pulley_diameter is None
-            else blower_pulley_diameter
-        )
+        given = (crank_pulley_diameter, blower_pulley_diameter)
+        own = (drive.crank_pulley_diameter, drive.blower_pulley_diameter)
+        crank, driven = (np.asarray(b if a is None else a) for a, b in zip(given, own, strict=True))
         ratio = pitch_ratio(crank, driven, drive.pitch_line)
         gear, creep = build.blower.gear_ratio, drive.belt_creep
         limiter, over_rev = build.engine.limiter, build.engine.over_rev_speed

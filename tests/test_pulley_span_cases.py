@@ -13,7 +13,7 @@ from engine_model.inputs import Shelf
 from engine_model.limits.judging import Verdict
 from engine_model.matching import match, pulley_for_boost
 from engine_model.studies.pulley_span import pulley_span
-from engine_model.studies.span_cases import _no_balance
+from engine_model.studies.span_cases import no_balance
 from engine_model.studies.span_records import AS_BUILT, STUCK_SHUT, WorstCase
 
 
@@ -106,7 +106,7 @@ def test_lines_without_a_solution_never_pass_as_allowed():
     def verdict(*used):
         return Verdict(np.array(used), nothing, nothing, nothing, "")
 
-    found = _no_balance(line, [verdict(0.5, 0.5, 0.5), verdict(np.nan, 0.9, 1.2)])
+    found = no_balance(line, [verdict(0.5, 0.5, 0.5), verdict(np.nan, 0.9, 1.2)])
     assert found.used.tolist() == [2.0, 0.0, 0.0]
     assert found.engine_speed[0] == 5000.0
     assert np.all(np.isnan(found.engine_speed[1:]))

@@ -74,7 +74,7 @@ class QuietAxis(pg.AxisItem):  # type: ignore[misc]
         self._spacing = PIXELS_A_TICK[side] if spacing is None else spacing
         self._most = MOST_TICKS[side] if most is None else most
         self._scale = 1.0
-        self.last = math.inf
+        self.first, self.last = -math.inf, math.inf
         self._words = ""
         # a tick of no length would be drawn as a dot, whatever its pen
         self.setStyle(tickLength=-1, autoExpandTextSpace=False, tickTextOffset=5)
@@ -87,7 +87,7 @@ class QuietAxis(pg.AxisItem):  # type: ignore[misc]
 
     def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
         """Ticks of one level."""
-        low, high = min(low, high), min(max(low, high), self.last)
+        low, high = max(min(low, high), self.first), min(max(low, high), self.last)
         if high <= low:
             return []
         values = self.ticks(low, high, size)

@@ -32,6 +32,18 @@ CHARTS: tuple[Chart, ...] = (
         "CompressorChart",
     ),
     Chart("strips", "Strips across engine speed", "app.charts.strips_chart", "StripsChart"),
+    Chart(
+        "pulley_span",
+        "Pulley span: every limit on every day against the blower pulley",
+        "app.charts.pulley_span_chart",
+        "PulleySpanChart",
+    ),
+    Chart(
+        "pulley_curves",
+        "Power and boost against the blower pulley",
+        "app.charts.pulley_curves_chart",
+        "PulleyCurvesChart",
+    ),
 )
 """Every chart."""
 

@@ -83,7 +83,23 @@ def _trace(window: Window) -> QWidget:
     return place
 
 
-PLACE_MAKERS: dict[str, Callable[[Window], QWidget]] = {"trace": _trace}
+def _pulleys(window: Window) -> QWidget:
+    from app.gui.places.pulleys.place import PulleysPlace
+
+    place = PulleysPlace(window.document, window.recompute, window.preferences)
+    window.reveal_key.activated.connect(place.reveal_answers)
+    window.work.exporting.add_place(place)
+    place.fold_panels(not window.line.side.isVisibleTo(window.line))
+    if window.actions_by_name["toggle_classroom"].isChecked():
+        place.set_classroom(True)
+        if not window.line.is_covered:
+            place.reveal_answers()
+    if window.line.snapshot is not None:
+        place.show_snapshot(window.line.snapshot)
+    return place
+
+
+PLACE_MAKERS: dict[str, Callable[[Window], QWidget]] = {"pulleys": _pulleys, "trace": _trace}
 """What makes a place the first time it is shown, by key; the Line place stands from the start."""
 
 

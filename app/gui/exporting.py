@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import datetime
 import io
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,12 +16,16 @@ from PySide6.QtWidgets import QDialog, QMenu, QMessageBox
 from app.gui.chart_menu import ChartMenu
 from app.gui.export_dialog import ExportChoice, ExportDialog
 from app.gui.file_names import FileKind, ask_save, plain_name, written_words
-from app.gui.places.line.chart_export import ALL_STRIPS, KINDS, MAP, charts_of
+from app.gui.places.line.chart_export import ALL_STRIPS, KINDS, MAP, ChartExport, charts_of
 from app.present.caption import caption_rows
 from app.present.series import STRIP_OF
 
 if TYPE_CHECKING:
+    from app.gui.places.pulleys.place import PulleysPlace
     from app.gui.window import Window
+
+SPAN, CURVES = "pulley_span", "pulley_curves"
+"""Names of the charts of the Pulleys place, which is loaded with its first visit."""
 
 COPY_SCALE = 2.0
 """Pixels of a copied picture to one of the screen [-]."""
@@ -32,23 +37,52 @@ class Exporting:
     def __init__(self, window: Window) -> None:
         self._window = window
         self._last = ExportChoice(MAP)
+        self._pulleys: PulleysPlace | None = None
         line = window.line
         self.menus = (
             ChartMenu(line.map, self._fill_map_menu),
             ChartMenu(line.strips, self._fill_strips_menu),
         )
 
+    def add_place(self, place: PulleysPlace) -> None:
+        """Offer the charts of another place too."""
+        self._pulleys = place
+        for chart, name, words in (
+            (place.span_chart, SPAN, "the pulley span"),
+            (place.curves_chart, CURVES, "power and boost"),
+        ):
+
+            def fill(menu: QMenu, _: QPointF | None, name: str = name, words: str = words) -> None:
+                if self._is_of_pulleys(name):
+                    self._add_entries(menu, name, words)
+
+            ChartMenu(chart, fill)
+
+    def _is_of_pulleys(self, chart: str) -> bool:
+        return self._pulleys is not None and chart in self._pulleys.exports.titles
+
+    def _shown(self, chart: str) -> AbstractContextManager[ChartExport]:
+        """One of the charts, of whatever place."""
+        if self._pulleys is not None and self._is_of_pulleys(chart):
+            return self._pulleys.shown(chart)
+        return self._window.line.drawing.shown(chart)
+
+    def _say_done(self, words: str) -> None:
+        place = self._window.place
+        (place if place is self._pulleys else self._window.line).say_done(words)
+
     # asking
 
     def ask(self, chart: str = "") -> None:
         """Ask for kind, scale and file of a chart; without a name, the one with the focus."""
         line = self._window.line
-        charts = charts_of(line.map, line.strips)
-        if not charts or line.snapshot is None:
+        charts = charts_of(line.map, line.strips) if line.snapshot is not None else {}
+        if self._pulleys is not None:
+            charts |= self._pulleys.exports.titles
+        if not charts:
             line.say("There is no chart to export: show a strip, or choose a compressor map.")
             return
-        if not chart:
-            chart = ALL_STRIPS if line.strips.hasFocus() else self._last.chart
+        chart = chart or self._chart_in_sight()
         offered = ExportChoice(chart, self._last.kind, self._last.scale)
         dialog = ExportDialog(charts, offered, self._window)
         if dialog.exec() != QDialog.DialogCode.Accepted:
@@ -57,6 +91,14 @@ class Exporting:
         path = self._ask_path(self._last)
         if path is not None:
             self.write(self._last, path)
+
+    def _chart_in_sight(self) -> str:
+        place = self._window.place
+        if self._pulleys is not None and place is self._pulleys:
+            return CURVES if place.curves_chart.hasFocus() else SPAN
+        if self._window.line.strips.hasFocus():
+            return ALL_STRIPS
+        return MAP if self._is_of_pulleys(self._last.chart) else self._last.chart
 
     def _ask_path(self, choice: ExportChoice) -> Path | None:
         ending = f".{choice.kind}"
@@ -72,34 +114,36 @@ class Exporting:
 
     def write(self, choice: ExportChoice, path: Path) -> None:
         """Write a file; what failed is told in one sentence."""
-        line = self._window.line
         try:
-            line.drawing.export(choice.kind, path, choice.chart, choice.scale, self._caption())
+            with self._shown(choice.chart) as shown:
+                shown.write(choice.kind, path, choice.scale, self._caption(choice.chart))
         except OSError as error:
             QMessageBox.warning(self._window, "Not written", f"{error}.")
             return
-        line.say_done(written_words(path))
+        self._say_done(written_words(path))
 
-    def _caption(self) -> tuple[str, ...]:
+    def _caption(self, chart: str) -> tuple[str, ...]:
+        choices = self._window.preferences.choices
+        if self._pulleys is not None and self._is_of_pulleys(chart):
+            return self._pulleys.exports.caption(choices.units_shown, choices.shelf.shop)
         snapshot = self._window.line.snapshot
         if snapshot is None:
             return ()
-        choices = self._window.preferences.choices
         today = datetime.date.today()
         return caption_rows(snapshot.match, today, choices.units_shown, choices.shelf.shop)
 
     def copy_picture(self, chart: str) -> None:
         """Put the picture of a chart on the clipboard."""
-        with self._window.line.drawing.shown(chart) as shown:
-            QGuiApplication.clipboard().setImage(shown.picture(COPY_SCALE, self._caption()))
-            self._window.line.say_done(f"Copied as a picture: {shown.title}")
+        with self._shown(chart) as shown:
+            QGuiApplication.clipboard().setImage(shown.picture(COPY_SCALE, self._caption(chart)))
+            self._say_done(f"Copied as a picture: {shown.title}")
 
     def copy_numbers(self, chart: str) -> None:
         """Put the numbers of a chart on the clipboard, with tabs between the cells."""
-        with self._window.line.drawing.shown(chart) as shown:
+        with self._shown(chart) as shown:
             rows = csv.reader(io.StringIO(shown.numbers))
             QGuiApplication.clipboard().setText("\n".join("\t".join(row) for row in rows))
-            self._window.line.say_done(f"Copied as numbers: {shown.title}")
+            self._say_done(f"Copied as numbers: {shown.title}")
 
     # the charts' own menus
 

@@ -28,6 +28,12 @@ LINE: tuple[Row, ...] = (
     ("Enter in the ledger", "Why: the stations at that engine speed"),
     ("Space in the classroom view", "Show or cover the answers"),
 )
+PULLEYS: tuple[Row, ...] = (
+    ("Left, Right on the span", "Step the present pulley; a size of the shelf where it snaps"),
+    ("Page Up, Page Down", "Ten steps; three sizes of the shelf"),
+    ("Enter in the table", "Take that pulley"),
+    ("Space in the classroom view", "Show or cover the answers"),
+)
 TRACE: tuple[Row, ...] = (
     ("K, P, E", "Known points, pen, edit"),
     ("S, U, C, I", "Next curve: speed line, surge line, choke line, island"),
@@ -41,7 +47,7 @@ TRACE: tuple[Row, ...] = (
     ("Insert, Delete", "In edit: a point after the chosen one, away with the chosen one"),
     ("Escape", "Give up what is being drawn or chosen"),
 )
-KEYS_OF_PLACES: dict[str, tuple[Row, ...]] = {"line": LINE, "trace": TRACE}
+KEYS_OF_PLACES: dict[str, tuple[Row, ...]] = {"line": LINE, "pulleys": PULLEYS, "trace": TRACE}
 """Keys of a place's own, by its key on the rail."""
 
 

@@ -10,6 +10,7 @@ from app.gui.icons import make_icon
 
 PLACES: tuple[tuple[str, str, str, int], ...] = (
     ("line", "Line", "place-line", 1),
+    ("pulleys", "Pulleys", "place-pulleys", 2),
     ("trace", "Trace", "place-trace", 4),
 )
 """Places built so far: key, word, icon, and the number key that stays theirs."""
@@ -32,6 +33,8 @@ class Rail(QToolBar):
         self.setMovable(False)
         self.setOrientation(Qt.Orientation.Vertical)
         self.setIconSize(QSize(20, 20))
+        # what the longest word takes, the charts lose
+        self.layout().setContentsMargins(0, 0, 0, 0)
         self._buttons: dict[str, QToolButton] = {}
         for key, word, _, number in PLACES:
             button = QToolButton()

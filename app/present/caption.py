@@ -9,6 +9,7 @@ from app.present.pins import default_pin_name
 from app.present.sentences import CAUTIONS
 from engine_model.inputs import Build
 from engine_model.results import Match
+from engine_model.studies.span_records import PulleySpan
 
 
 def caption_rows(
@@ -76,3 +77,59 @@ def file_columns(match: Match, written_on: date) -> tuple[tuple[str, str], ...]:
         ("written", written_on.isoformat()),
         ("caution", CAUTIONS["general"]),
     )
+
+
+def span_caption_rows(
+    span: PulleySpan, written_on: date, units: Units = "si", shop: str = ""
+) -> tuple[str, ...]:
+    """Rows of the caption of a picture of a pulley span.
+
+    Parameters
+    ----------
+    span : PulleySpan
+        What the picture shows.
+    written_on : date
+        When it was made.
+    units : Units
+        Units of the present pulley.
+    shop : str
+        Name of the shop; may be empty.
+    """
+    present = show(span.present.diameter, "length", units)
+    parts = [
+        _title(span.build),
+        f"present pulley {present}",
+        f"{_span_days(span)}, without belt slip, {_worst_words(span)}",
+        written_on.isoformat(),
+        *([shop] if shop else []),
+    ]
+    return " | ".join(parts), CAUTIONS["general"]
+
+
+def span_columns(span: PulleySpan, written_on: date) -> tuple[tuple[str, str], ...]:
+    """Columns of a table of numbers of a pulley span that say the same in every row.
+
+    Parameters
+    ----------
+    span : PulleySpan
+        What the table shows.
+    written_on : date
+        When it was made.
+    """
+    return (
+        ("build", _title(span.build)),
+        ("judged on", _span_days(span)),
+        ("worst cases", _worst_words(span)),
+        ("written", written_on.isoformat()),
+        ("caution", CAUTIONS["general"]),
+    )
+
+
+def _span_days(span: PulleySpan) -> str:
+    days = "day" if len(span.days) == 1 else "days"
+    return f"{days} {'; '.join(span.days)}"
+
+
+def _worst_words(span: PulleySpan) -> str:
+    shift = "missed shift" if span.worst.missed_shift else "no missed shift"
+    return f"{shift}, bypass stuck shut" if span.worst.bypass_stuck_shut else shift

@@ -5,7 +5,7 @@ Found without belt slip. Limits are judged on the ledger's own lines; the edges 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +20,7 @@ from engine_model.limits.ledger import state_of
 from engine_model.matching import default_engine_speeds
 from engine_model.problem import surface_of
 from engine_model.results import Entry, OperatingLine
-from engine_model.studies.span_cases import Case, cases_of
+from engine_model.studies.span_cases import Case, cases_of, go_on
 from engine_model.studies.span_conflicts import conflicts_of
 from engine_model.studies.span_edges import Track, find_tracks, intersection
 from engine_model.studies.span_records import (
@@ -58,6 +58,7 @@ def pulley_span(
     search: Interval | None = None,
     worst: WorstCase = _AS_ASKED,
     surface: Surface | None = None,
+    on_step: Callable[[], None] = go_on,
 ) -> PulleySpan:
     """Blower pulleys that keep every limit on every chosen day, without belt slip.
 
@@ -74,6 +75,8 @@ def pulley_span(
         The worst cases switched on.
     surface : Surface, optional
         The fitted compressor map, where the caller has it.
+    on_step : callable
+        Called before every call of the match; what it raises ends the study.
 
     Returns
     -------
@@ -101,7 +104,7 @@ def pulley_span(
     low, high = _range(build, search)
     grid = np.geomspace(low, high, int(np.ceil(np.log(high / low) / STEP)) + 1)
     speeds = default_engine_speeds(build)
-    cases = cases_of(build, chosen, worst, speeds, surface_of(build, surface))
+    cases = cases_of(build, chosen, worst, speeds, surface_of(build, surface), on_step)
     pulleys = np.array([build.drive.blower_pulley_diameter, *build.shelf.pulleys])
     judged = [_JudgedCase.of(case, grid, pulleys) for case in cases]
     bars = tuple(bar for one in judged for bar in one.bars())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,6 +25,10 @@ _UNSOLVED = 2.0
 """Share given to lines with points without a solution; any above 1."""
 
 
+def go_on() -> None:
+    """Goes on with the study: nobody counts its steps."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Case:
     """A build in one state on its days.
@@ -43,6 +47,8 @@ class Case:
         Engine speeds of its lines. [rpm]
     surface : Surface or None
         Its fitted compressor map.
+    on_step : callable
+        Called before every call of the match; what it raises ends the study.
     """
 
     name: str
@@ -51,14 +57,16 @@ class Case:
     checks: tuple[Check, ...]
     engine_speeds: Floats
     surface: Surface | None
+    on_step: Callable[[], None] = go_on
 
     def judge(self, diameters: Floats, days: Sequence[Day]) -> tuple[OperatingLine, list[Verdict]]:
         """Lines of diameters [m] (pulleys, days) and the verdict of every check on each."""
+        self.on_step()
         variation = Variation(blower_pulley_diameter=diameters[:, :, None], slip=np.zeros((1, 1)))
         line = match_many(self.build, days, self.engine_speeds, variation, surface=self.surface)
         judged = judged_lines(self.build, days, line, diameters)
         verdicts = [check.judge(judged) for check in self.checks]
-        return line, [*verdicts, _no_balance(line, verdicts)]
+        return line, [*verdicts, no_balance(line, verdicts)]
 
     def used(self, diameters: Floats, days: Indices) -> Floats:
         """Shares used [-] of diameters [m] (pulleys, days picked): (limits, pulleys, days)."""
@@ -78,21 +86,34 @@ class Case:
     @property
     def all_checks(self) -> tuple[Check, ...]:
         """The checks, and that of lines without a solution."""
-        return (*self.checks, _NO_BALANCE_CHECK)
+        return (*self.checks, NO_BALANCE_CHECK)
 
 
 def _never(_: object) -> Verdict:
     raise NotImplementedError("judged from the verdicts of the other checks")
 
 
-_NO_BALANCE_CHECK = Check(NO_BALANCE, "parts", "-", _never)
+NO_BALANCE_CHECK = Check(NO_BALANCE, "parts", "-", _never)
+"""Stands for the lines without a solution; its verdicts come from :func:`no_balance`."""
 
 
-def _no_balance(line: OperatingLine, verdicts: list[Verdict]) -> Verdict:
+def no_balance(line: OperatingLine, verdicts: list[Verdict]) -> Verdict:
     """Lines with points without a solution that no check calls over.
 
     The ledger counts such points as left of surge or past choke; what it does not judge must
     not pass as allowed.
+
+    Parameters
+    ----------
+    line : OperatingLine
+        The lines; axes (..., day, engine speed). [SI]
+    verdicts : list of Verdict
+        What every check says of them.
+
+    Returns
+    -------
+    Verdict
+        Share used above 1 where that is so, else 0. [-]
     """
     with np.errstate(invalid="ignore"):
         over = np.any([v.used > OVER_FROM for v in verdicts], axis=0)
@@ -112,6 +133,7 @@ def cases_of(
     worst: WorstCase,
     engine_speeds: Floats,
     surface: Surface | None,
+    on_step: Callable[[], None] = go_on,
 ) -> tuple[Case, ...]:
     """The states in which a build is judged, each on its days.
 
@@ -127,6 +149,8 @@ def cases_of(
         Engine speeds of the lines. [rpm]
     surface : Surface or None
         The fitted compressor map.
+    on_step : callable
+        As of :class:`Case`.
 
     Returns
     -------
@@ -140,7 +164,7 @@ def cases_of(
         # no over-rev: what is judged at it is judged at the limiter, once
         build = build.with_value("engine.over_rev", build.engine.limiter)
     checks = tuple(c for c in CHECKS if c.in_span and not {c.part, c.code} & left_out)
-    found = [Case(AS_BUILT, build, tuple(days), checks, engine_speeds, surface)]
+    found = [Case(AS_BUILT, build, tuple(days), checks, engine_speeds, surface, on_step)]
     if worst.bypass_stuck_shut:
         freezing = build.known_days()["freezing"]
         there = tuple(days) if build.bypass.boost_cap is not None else ()
@@ -149,5 +173,5 @@ def cases_of(
         if there:
             shut = build.with_value("bypass.boost_cap", None)
             parts = tuple(c for c in checks if c.part == "parts")
-            found.append(Case(STUCK_SHUT, shut, there, parts, engine_speeds, surface))
+            found.append(Case(STUCK_SHUT, shut, there, parts, engine_speeds, surface, on_step))
     return tuple(found)

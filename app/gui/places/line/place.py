@@ -135,6 +135,11 @@ class LinePlace(QWidget):
         """What is shown."""
         return self._snapshot
 
+    @property
+    def is_covered(self) -> bool:
+        """Whether the answers are covered."""
+        return self._covered
+
     def _slider_word(self, sentence: str) -> None:
         if self._covered:
             return  # how far something is over is an answer
