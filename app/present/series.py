@@ -27,10 +27,6 @@ from app.present.series_map import (
     map_series,
 )
 from app.present.series_strips import (
-    STRIP_OF,
-    STRIPS,
-    USUAL_STRIPS,
-    Strip,
     StripBound,
     StripCurve,
     StripSeries,
@@ -38,6 +34,7 @@ from app.present.series_strips import (
     strip_series,
     strips_of,
 )
+from app.present.strip_table import STRIP_OF, STRIPS, USUAL_STRIPS, Strip
 
 __all__ = [
     "SI_CHARTS",
