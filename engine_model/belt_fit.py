@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import inf, nan, radians
 
-from engine_model.belt_plan import BeltPlan, fitted_diameter, layout_of
+from engine_model.belt_plan import BeltPlan
 from engine_model.drive.belt_change import same_belt, travel_lengths
 from engine_model.drive.belt_layout import Layout, length_with_pulley, path_now
 from engine_model.drive.belt_path import effective_length, pitch_length
 from engine_model.errors import InputError
 from engine_model.inputs import Build
+from engine_model.plan_layout import fitted_diameter, layout_of
 from engine_model.sections import Drive
 
 

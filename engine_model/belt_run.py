@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from engine_model.belt_plan import BeltPlan, belt_sense, layout_of
+from engine_model.belt_plan import BeltPlan
 from engine_model.drive.belt_grip import BACK_FRICTION, FRICTION, belt_speed, centrifugal_tension
 from engine_model.drive.belt_tensions import (
     base_tension,
@@ -18,6 +18,7 @@ from engine_model.drive.belt_tensions import (
 )
 from engine_model.drive.belt_tried import tried_paths
 from engine_model.inputs import Build
+from engine_model.plan_layout import belt_sense, layout_of
 from engine_model.sections import Drive
 
 Floats = NDArray[np.float64]

@@ -8,10 +8,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from engine_model.belt_plan import BeltPlan, check_plan
+from engine_model.belt_plan import BeltPlan
 from engine_model.default_row import Value
 from engine_model.defaults import DEFAULTS
 from engine_model.errors import InputError
+from engine_model.plan_layout import check_plan
 from engine_model.section_base import check_value
 from engine_model.sections import (
     NAMED_DAYS,
