@@ -32,6 +32,7 @@ CHARTS: tuple[Chart, ...] = (
         "CompressorChart",
     ),
     Chart("strips", "Strips across engine speed", "app.charts.strips_chart", "StripsChart"),
+    Chart("belt", "Belt round its pulleys, to scale", "app.charts.belt_chart", "BeltChart"),
 )
 """Every chart."""
 
