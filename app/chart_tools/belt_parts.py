@@ -36,7 +36,7 @@ SHARES = (0.0, -0.25, 0.25)
 CLOSE = 4.0
 """Distance of the points along the belt that texts keep off [px]."""
 
-STEPS_OUT = 4
+STEPS_OUT = 8
 """Rings of places that are tried for a text about its pulley."""
 
 
