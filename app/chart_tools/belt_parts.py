@@ -33,6 +33,9 @@ GHOST = 1
 SHARES = (0.0, -0.25, 0.25)
 """Places along a span at which its name is tried, from its middle, as shares of its length."""
 
+PIVOT = 4.0
+"""Radius of an arm's pivot [px]."""
+
 CLOSE = 4.0
 """Distance of the points along the belt that texts keep off [px]."""
 
@@ -80,6 +83,9 @@ class BeltPart:
         self._frame, self.texts = frame, []
         placer = Placer(frame.width, frame.height, 3.0)
         self._add_titles(placer)
+        travel = self._series.travel
+        if travel is not None and travel.pivot is not None:
+            placer.taken.append(centred(*frame.point(*travel.pivot), 2.0 * PIVOT, 2.0 * PIVOT))
         belt = self._belt_points()
         for one in sorted(self._series.circles, key=lambda circle: -circle.radius):
             self._add_label(one, placer, belt)
@@ -204,7 +210,7 @@ class BeltPart:
         travel = self._series.travel
         if travel is None or self._frame is None:
             return
-        at, reach = travel.pivot, 6.0
+        at, reach = travel.pivot, PIVOT
         if at is None:
             at, reach = (float(travel.way[-1, 0]), float(travel.way[-1, 1])), travel.radius
             reach *= self._scale
@@ -267,7 +273,7 @@ class BeltPart:
         if carried is not None:
             painter.drawLine(QLineF(x, y, *self._frame.point(carried.x, carried.y)))
         painter.setBrush(QColor(look.canvas))
-        painter.drawEllipse(QRectF(x - 4.0, y - 4.0, 8.0, 8.0))
+        painter.drawEllipse(QRectF(x - PIVOT, y - PIVOT, 2.0 * PIVOT, 2.0 * PIVOT))
 
     def _carried(self) -> BeltCircle | None:
         """The pulley that the tensioner carries: the nearest to its way."""

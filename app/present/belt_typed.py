@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from app.fields import TableColumn, Units, read_cell, show
+from app.fields import TableColumn, Units, read_cell
 from engine_model.belt_plan import PLAN_RANGES, BeltPlan, PlanPulley, PlanTensioner
 from engine_model.errors import InputError
 from engine_model.plan_layout import told_path
@@ -67,10 +67,10 @@ class Cell:
 
 
 def cell_of(value: float | None, column: TableColumn, units: Units) -> Cell:
-    """Cell that shows a value; an empty one where there is none."""
+    """Cell that shows a value in the unit of its heading; an empty one where there is none."""
     if value is None:
         return Cell()
-    text = show(value, column.display, units)
+    text = column.write(value, units)
     return Cell(text, text, value)
 
 
@@ -83,7 +83,7 @@ class TypedPulley:
     face: str = "grooved"
     cells: dict[str, Cell] = field(default_factory=lambda: {key: Cell() for key in PULLEY_CELLS})
 
-    def read(self) -> tuple[str, ...]:
+    def counted(self) -> tuple[str, ...]:
         """Keys of the cells that count for its role."""
         if self.role in ("crank", "blower"):
             return ("x", "y")
@@ -166,13 +166,14 @@ def read_typed(typed: TypedLayout, drive: Drive, units: Units = "si") -> Reading
     pulleys: list[PlanPulley] = []
     for k, one in enumerate(typed.pulleys):
         values: dict[str, float] = {}
-        for key in one.read():
+        for key in one.counted():
             try:
                 values[key] = one.cells[key].read(PULLEY_CELLS[key], units)
             except InputError as error:
                 faults.append(TypedFault(_sentence(error, _row_words(typed, k, key)), k, key))
         if {"x", "y"} <= set(values):
-            pulleys.append(PlanPulley(one.name.strip(), one.role, face=one.face, **values))
+            face = "grooved" if one.role in ("crank", "blower") else one.face
+            pulleys.append(PlanPulley(one.name.strip(), one.role, face=face, **values))
     found = tuple(pulleys)
     tensioner, more = _tensioner(typed, units)
     faults += more

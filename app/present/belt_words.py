@@ -65,12 +65,14 @@ def fit_words(fit: BeltFit | None, drive: Drive, units: Units = "si") -> str:
         return f"Same belt? No: {fit.told}."
     if fit.change == 0.0:
         return f"The belt stands as told, with {sizes[0]}; {_share(fit)}."
-    less = "less" if fit.change < 0.0 else "more"
+    acts = "shortens" if fit.change < 0.0 else "lengthens"
     change = show(abs(fit.change), "length", units)
     answer = "Yes" if fit.fits else "No"
-    words = f"Same belt? {answer}: {sizes[0]} to {sizes[1]} asks for {change} {less}; {_share(fit)}"
+    words = f"Same belt? {answer}: {sizes[0]} to {sizes[1]} {acts} the path by {change}; "
+    words += _share(fit)
     if isfinite(fit.wanted):
-        words += f"; {show(fit.wanted, 'length', units)} ({fit.system}) would keep the tensioner"
+        wanted = f"{show(fit.wanted, 'length', units)} ({fit.system})"
+        words += f"; {wanted} would keep the tensioner where it stands"
     if isfinite(fit.next_length):
         words += f", the shelf has {show(fit.next_length, 'length', units)}"
     return f"{words}."
