@@ -61,7 +61,7 @@ NO_BELT = " The drive has no belt now: the layout is kept, and not used."
 LEAST_DRAWING, TALL = 620, 640
 """Width of the drawing and height of the dialog to begin with, at the usual text [px]."""
 
-MOST_SHARE = 0.62
+MOST_SHARE = 0.66
 """Most of the width that the table takes to begin with [-]."""
 
 TITLE = "Belt round its pulleys, to scale"

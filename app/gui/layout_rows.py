@@ -261,9 +261,8 @@ class TensionerForm(QWidget):
         self._cells = QWidget()
         self._cells_grid = QGridLayout(self._cells)
         self._cells_grid.setContentsMargins(0, 0, 0, 0)
-        label = QLabel("&Tensioner on")
+        label = QLabel("Te&nsioner on")
         label.setBuddy(self.pulley)
-        label.setContentsMargins(0, 0, 4, 0)  # the mnemonic's line takes a little more
         across = QHBoxLayout()
         for widget in (label, self.pulley, self.kind):
             across.addWidget(widget)

@@ -8,19 +8,23 @@ import numpy as np
 
 from app.fields import Units, show
 from engine_model.belt_fit import BeltFit
+from engine_model.drive.belt_layout import path_now
 from engine_model.errors import InputError
 from engine_model.inputs import Build
-from engine_model.plan_layout import fitted_diameter, told_path
+from engine_model.plan_layout import fitted_diameter, layout_of
 from engine_model.sections import Drive
 
 TOLD_PATHS = ("drive.wrap", "drive.crank_wrap", "drive.accessory_power")
 """Inputs that a layout tells in place of what is typed."""
 
-NOT_USED = "The belt layout tells it; what was typed returns when the layout is removed"
+BY_LAYOUT = "told by the belt layout"
+"""Note under an input that a layout tells."""
 
 
 def told_words(build: Build, units: Units = "si") -> dict[str, str]:
     """Texts of the inputs that the belt's layout tells, by path; nothing without one.
+
+    The wraps are those with the present pulley, which the match runs with.
 
     Parameters
     ----------
@@ -36,7 +40,7 @@ def told_words(build: Build, units: Units = "si") -> dict[str, str]:
     words = dict.fromkeys(TOLD_PATHS, "--")
     words["drive.accessory_power"] = show(power, "power", units)
     try:
-        path = told_path(plan, build.drive)
+        path = path_now(layout_of(plan, build.drive, build.drive.blower_pulley_diameter))
     except InputError:
         return words
     for name, role in (("drive.wrap", "blower"), ("drive.crank_wrap", "crank")):
