@@ -16,7 +16,7 @@ from engine_model.drive.belt_tensions import (
     span_tensions,
     span_weights,
 )
-from engine_model.drive.belt_tried import tried_paths
+from engine_model.drive.belt_tried import likely_sense, tried_paths
 from engine_model.inputs import Build
 from engine_model.plan_layout import belt_sense, layout_of
 from engine_model.sections import Drive
@@ -131,9 +131,14 @@ def _run_of_layout(
     unique, back = np.unique(pairs, return_inverse=True)
     back = back.reshape(crank.shape)
     at_crank, at_blower = plan.place_of("crank"), plan.place_of("blower")
-    tried = np.tile(np.array(plan.diameters(1.0, 1.0)), (unique.size, 1))
-    tried[:, at_crank], tried[:, at_blower] = unique.real, unique.imag
-    path, fits = tried_paths(layout_of(plan, drive), tried, belt_sense(plan, drive))
+    layout = layout_of(plan, drive)
+    tried = np.tile(np.array([one.diameter for one in layout.pulleys]), (unique.size + 1, 1))
+    tried[:-1, at_crank], tried[:-1, at_blower] = unique.real, unique.imag
+    sense = layout.sense or likely_sense(layout)
+    path, fits = tried_paths(layout, tried, sense)
+    # the last one stands as told: where it cannot run that way, the other one may be the belt's
+    if not (layout.sense or fits[-1]) and belt_sense(plan, drive) != sense:
+        path, fits = tried_paths(layout, tried, -sense)
     span = 0
     if plan.tensioner is not None:
         span = [p.name for p in pulleys].index(plan.tensioner.pulley) - 1

@@ -271,3 +271,19 @@ def test_a_back_side_idler_needs_its_offset(build):
         "layout.back_offset: None given; allowed: a value (maker's figure: enter yours)"
     )
     assert layout_of(FOUR, drive).back_offset == 0.0012
+
+
+@pytest.mark.parametrize(
+    ("y", "face", "sense"),
+    [(-0.1, "grooved", 1), (-0.05, "back", 1), (0.02, "back", -1), (0.1, "grooved", -1)],
+)
+def test_the_way_of_turn_is_found_as_for_one_belt(build, y, face, sense):
+    idler = replace(IDLER, x=0.15, y=y, diameter=0.03, face=face)
+    plan = BeltPlan((CRANK, idler, BLOWER))
+    one = laid(build, plan, crank_pulley_diameter=0.1, blower_pulley_diameter=0.08)
+    path = told_path(plan, one.drive)
+    assert (path.sense, belt_sense(plan, one.drive)) == (sense, sense)
+    run = belt_run(one, 0.1, [0.08, 0.07])
+    np.testing.assert_allclose(run.wraps[0], path.wraps, rtol=1e-12)
+    told = replace(one, layout=replace(plan, sense={1: "left", -1: "right"}[sense]))
+    np.testing.assert_array_equal(belt_run(told, 0.1, [0.08, 0.07]).wraps, run.wraps)

@@ -6,6 +6,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QComboBox, QDialog
 
+from app.gui.export_dialog import ExportChoice
 from app.gui.layout_dialog import LAYOUT_PATHS, LayoutDialog
 from app.gui.places.line.side import SidePanel
 from app.gui.recompute import Recompute
@@ -210,8 +211,7 @@ def test_every_box_has_a_name(opened):
 def test_the_drawing_is_exported(opened, tmp_path):
     dialog = opened()
     for kind in ("png", "svg", "csv"):
-        dialog._last = replace(dialog._last, kind=kind)
-        dialog.write(tmp_path / f"belt.{kind}")
+        dialog.drawing().write(ExportChoice("belt", kind), tmp_path / f"belt.{kind}")
         assert (tmp_path / f"belt.{kind}").stat().st_size > 500
     assert (tmp_path / "belt.csv").read_text(encoding="utf-8").startswith("part,name,x [mm]")
 

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QLabel,
-    QMessageBox,
     QPushButton,
     QScrollArea,
     QSplitter,
@@ -21,10 +20,9 @@ from PySide6.QtWidgets import (
 )
 
 from app.charts.belt_chart import BeltChart
-from app.gui.export_dialog import ExportChoice, ExportDialog
-from app.gui.file_names import FileKind, ask_save, plain_name
+from app.gui.export_dialog import ExportChoice
+from app.gui.layout_export import Drawing, ask_export
 from app.gui.layout_rows import CELL_ROOM, PulleyRows, TensionerForm, TextBox, choice_box, set_wrong
-from app.gui.places.line.chart_export import KINDS, ChartExport
 from app.gui.preferences import Preferences
 from app.gui.theme import PALETTES
 from app.present.belt_typed import (
@@ -38,7 +36,7 @@ from app.present.belt_typed import (
 )
 from app.present.belt_words import fit_words
 from app.present.sentences import CAUTIONS, refusal
-from app.present.series_belt import BeltSeries, belt_csv, belt_series, loose_series
+from app.present.series_belt import BeltSeries, belt_series, loose_series
 from engine_model.belt_fit import belt_fit, fit_inputs
 from engine_model.errors import InputError
 from engine_model.inputs import Build
@@ -63,8 +61,6 @@ LEAST_DRAWING, TALL = 620, 640
 
 MOST_SHARE = 0.66
 """Most of the width that the table takes to begin with [-]."""
-
-TITLE = "Belt round its pulleys, to scale"
 
 
 class LayoutDialog(QDialog):
@@ -331,27 +327,8 @@ class LayoutDialog(QDialog):
 
     def _export(self) -> None:
         """Ask for a kind and a file, and write the drawing as it stands."""
-        dialog = ExportDialog({"belt": TITLE}, self._last, self)
-        if dialog.exec() != QDialog.DialogCode.Accepted:
-            return
-        self._last = dialog.choice
-        ending = f".{self._last.kind}"
-        kind = FileKind("chart", "a chart", f"{KINDS[self._last.kind]} (*{ending})", (ending,))
-        name = f"{plain_name(self._build.title)}-belt{ending}"
-        path = ask_save(self, self._preferences, kind, name, "Export the drawing")
-        if path is not None:
-            self.write(path)
+        self._last = ask_export(self, self._preferences, self.drawing(), self._last)
 
-    def write(self, path) -> None:  # type: ignore[no-untyped-def]
-        """Write the drawing; what failed is told in one sentence."""
-        series = self.chart.series
-        if series is None:
-            return
-        invented = " (invented)" if self._build.invented else ""
-        caption = (f"{self._build.title}{invented}", TITLE)
-        numbers = belt_csv(series, (("build", self._build.title),))
-        made = ChartExport(self.chart, self._palette, TITLE, numbers)
-        try:
-            made.write(self._last.kind, path, self._last.scale, caption)
-        except OSError as error:
-            QMessageBox.warning(self, "Not written", f"{error}.")
+    def drawing(self) -> Drawing:
+        """The drawing as it stands, for its files."""
+        return Drawing(self.chart, self._palette, self._build.title, self._build.invented)
