@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -33,8 +34,8 @@ class Drawing:
         if series is None:
             return
         invented = " (invented)" if self.invented else ""
-        words = "; ".join(text for text in (series.words, series.ghost_words) if text)
-        caption = (f"{self.build_title}{invented}", TITLE, *((words,) if words else ()))
+        today = datetime.date.today().isoformat()
+        caption = (f"{self.build_title}{invented}", f"{TITLE}, {today}")
         numbers = belt_csv(series, (("build", self.build_title),))
         made = ChartExport(self.chart, self.palette, TITLE, numbers)
         made.write(choice.kind, path, choice.scale, caption)
