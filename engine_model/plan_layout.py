@@ -19,6 +19,32 @@ _TRIED = np.linspace(0.04, 0.25, 43)
 _FIELDS = {"drive.pulleys": "layout.pulleys", "drive.belt_tensioner": "layout.tensioner"}
 
 
+TOLD_PATHS = frozenset({"drive.wrap", "drive.crank_wrap", "drive.accessory_power"})
+"""Inputs that a layout tells in place of what is typed."""
+
+
+def told_paths(plan: BeltPlan | None, drive: Drive) -> frozenset[str]:
+    """Inputs that a layout tells; none without one, or without a belt.
+
+    Parameters
+    ----------
+    plan : BeltPlan or None
+        The layout.
+    drive : Drive
+        The drive.
+
+    Returns
+    -------
+    frozenset of str
+        Their paths.
+
+    References
+    ----------
+    Definition.
+    """
+    return frozenset() if plan is None or drive.kind != "belt" else TOLD_PATHS
+
+
 def fitted_diameter(drive: Drive) -> float:
     """Outside diameter of the blower's pulley with which the layout stands as told.
 

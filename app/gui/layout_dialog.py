@@ -41,9 +41,9 @@ from engine_model.belt_fit import belt_fit, fit_inputs
 from engine_model.errors import InputError
 from engine_model.inputs import Build
 from engine_model.plan_examples import two_pulleys, with_spring_idler
-from engine_model.plan_layout import fitted_diameter
+from engine_model.plan_layout import TOLD_PATHS, fitted_diameter
 
-LAYOUT_PATHS = frozenset({"layout", "drive.wrap", "drive.crank_wrap", "drive.accessory_power"})
+LAYOUT_PATHS = TOLD_PATHS | {"layout"}
 """What an edit of the layout tells to have changed."""
 
 EXAMPLES = {"Two pulleys": two_pulleys, "With a spring idler": with_spring_idler}

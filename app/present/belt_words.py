@@ -11,11 +11,8 @@ from engine_model.belt_fit import BeltFit
 from engine_model.drive.belt_layout import path_now
 from engine_model.errors import InputError
 from engine_model.inputs import Build
-from engine_model.plan_layout import fitted_diameter, layout_of
+from engine_model.plan_layout import TOLD_PATHS, fitted_diameter, layout_of
 from engine_model.sections import Drive
-
-TOLD_PATHS = ("drive.wrap", "drive.crank_wrap", "drive.accessory_power")
-"""Inputs that a layout tells in place of what is typed."""
 
 BY_LAYOUT = "told by the belt layout"
 """Note under an input that a layout tells."""
@@ -37,7 +34,7 @@ def told_words(build: Build, units: Units = "si") -> dict[str, str]:
     if plan is None or build.drive.kind != "belt":
         return {}
     power = sum(one.power for one in plan.pulleys)
-    words = dict.fromkeys(TOLD_PATHS, "--")
+    words = dict.fromkeys(sorted(TOLD_PATHS), "--")
     words["drive.accessory_power"] = show(power, "power", units)
     try:
         path = path_now(layout_of(plan, build.drive, build.drive.blower_pulley_diameter))
