@@ -7,14 +7,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from engine_model.drive.belt_grip import belt_speed, centrifugal_tension
+from engine_model.belt_plan import BeltPlan
+from engine_model.drive.belt_grip import BACK_FRICTION, FRICTION, belt_speed, centrifugal_tension
 from engine_model.drive.belt_tensions import (
     base_tension,
     blower_grip,
     pulley_grips,
     span_tensions,
+    span_weights,
 )
+from engine_model.drive.belt_tried import likely_sense, tried_paths
 from engine_model.inputs import Build
+from engine_model.plan_layout import belt_sense, layout_of
 from engine_model.sections import Drive
 
 Floats = NDArray[np.float64]
@@ -77,13 +81,21 @@ def belt_run(build: Build, crank_diameter: ArrayLike, blower_diameter: ArrayLike
     Returns
     -------
     BeltRun
-        Of the broadcast shape of the diameters, or of no axes where it does not depend on them.
+        Of the broadcast shape of the diameters, or of no axes where it does not depend on them;
+        wraps and weights nan where the belt cannot run round a layout's pulleys.
 
     References
     ----------
-    Without a path the wraps are the typed ones; accessories then stand between blower and crank,
-    their own grip not judged: chosen here, since it loads the crank and helps nobody.
+    Without a layout the wraps are the typed ones; accessories then stand between blower and
+    crank, their own grip not judged: chosen here, since it loads the crank and helps nobody.
+
+    With a layout the centres stand as told whichever pulley is tried: a belt of the length that
+    fits is assumed. A spring idler has all the weight on the span that arrives at its pulley,
+    the one towards the crank along the slack side; without a tensioner it is the span that
+    leaves the crank. Accessories take a constant torque: their power at the limiter.
     """
+    if build.layout is not None:
+        return _run_of_layout(build, build.layout, crank_diameter, blower_diameter)
     drive = build.drive
     wraps, names = [np.deg2rad(drive.crank_arc), np.deg2rad(drive.wrap)], ["crank", "blower"]
     friction = [drive.belt_friction, drive.belt_friction]
@@ -103,6 +115,51 @@ def belt_run(build: Build, crank_diameter: ArrayLike, blower_diameter: ArrayLike
         weights[0] = weights[-1] = 0.5
     return BeltRun(
         tuple(names), 1, np.array(wraps), weights, np.array(friction), loads, np.array(True)
+    )
+
+
+def _run_of_layout(
+    build: Build, plan: BeltPlan, crank_diameter: ArrayLike, blower_diameter: ArrayLike
+) -> BeltRun:
+    """Run of a belt with a layout, worked out once for every pair of diameters."""
+    drive, pulleys = build.drive, plan.pulleys
+    crank, blower = np.broadcast_arrays(
+        np.asarray(crank_diameter, dtype=float), np.asarray(blower_diameter, dtype=float)
+    )
+    pairs = np.empty(crank.shape, dtype=complex)
+    pairs.real, pairs.imag = crank, blower
+    unique, back = np.unique(pairs, return_inverse=True)
+    back = back.reshape(crank.shape)
+    at_crank, at_blower = plan.place_of("crank"), plan.place_of("blower")
+    layout = layout_of(plan, drive)
+    tried = np.tile(np.array([one.diameter for one in layout.pulleys]), (unique.size + 1, 1))
+    tried[:-1, at_crank], tried[:-1, at_blower] = unique.real, unique.imag
+    sense = layout.sense or likely_sense(layout)
+    path, fits = tried_paths(layout, tried, sense)
+    # the last one stands as told: where it cannot run that way, the other one may be the belt's
+    if not (layout.sense or fits[-1]) and belt_sense(plan, drive) != sense:
+        path, fits = tried_paths(layout, tried, -sense)
+    span = 0
+    if plan.tensioner is not None:
+        span = [p.name for p in pulleys].index(plan.tensioner.pulley) - 1
+    wraps = np.where(fits[:, None], path.wraps, np.nan)
+    weights = span_weights(drive.tensioner, path.span_lengths, span)
+    weights = np.where(fits[:, None], weights, np.nan)
+    power = np.array([p.power for p in pulleys])
+    speed = belt_speed(unique.real + 2.0 * drive.pitch_line, build.engine.limiter)
+    loads = power / speed[:, None]
+    on_back = drive.belt_friction * float(BACK_FRICTION.value or 0.0) / float(FRICTION.value or 1.0)
+    own = {"grooved": drive.belt_friction, "back": on_back}
+    judged = [p.role in ("crank", "blower") or p.power > 0.0 for p in pulleys]
+    friction = [own[p.face] if j else np.inf for p, j in zip(pulleys, judged, strict=True)]
+    return BeltRun(
+        tuple(p.name for p in pulleys),
+        at_blower,
+        wraps[back],
+        weights[back],
+        np.array(friction),
+        loads[back],
+        fits[back],
     )
 
 

@@ -8,9 +8,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from engine_model.belt_plan import BeltPlan
 from engine_model.default_row import Value
 from engine_model.defaults import DEFAULTS
 from engine_model.errors import InputError
+from engine_model.plan_layout import check_plan
 from engine_model.section_base import check_value
 from engine_model.sections import (
     NAMED_DAYS,
@@ -33,6 +35,7 @@ Floats = NDArray[np.float64]
 __all__ = [
     "INPUT_PATHS",
     "NAMED_DAYS",
+    "BeltPlan",
     "Blower",
     "Bounds",
     "Build",
@@ -130,6 +133,7 @@ class Build:
     scenes: tuple[str, ...] = ()
     given: frozenset[str] = frozenset()
     shelf: Shelf = field(default_factory=Shelf)
+    layout: BeltPlan | None = None
 
     def __post_init__(self) -> None:
         if self.drive.kind != "none" and self.blower.compressor_map is None:
@@ -143,6 +147,8 @@ class Build:
         if self.target.day is not None and self.target.day not in self.known_days():
             known = ", ".join(self.known_days())
             raise InputError("target.day", self.target.day, f"one of {known}")
+        if self.layout is not None and self.drive.kind == "belt":
+            check_plan(self.layout, self.drive)
 
     def known_days(self) -> dict[str, Day]:
         """Days by name: the named ones, and the build's own, which win."""

@@ -14,6 +14,7 @@ from engine_model.drive.ratio import impeller_speed, pitch_ratio
 from engine_model.fuel.fuels import fuel_named
 from engine_model.inputs import INPUT_PATHS, Build, Day
 from engine_model.limits.judging import Judged, JudgedBelt
+from engine_model.plan_layout import told_paths
 from engine_model.results import OperatingLine
 from engine_model.unpack import air_of
 
@@ -23,10 +24,14 @@ _MAY_BE_BLANK = tuple(p for p in INPUT_PATHS if DEFAULTS[p].origin.startswith("b
 
 
 def count_inputs(build: Build) -> tuple[int, int]:
-    """Assumed inputs and all inputs; limits left blank are no inputs."""
-    blank = sum(build.value(path) is None and path not in build.given for path in _MAY_BE_BLANK)
+    """Assumed inputs and all inputs; limits left blank are no inputs.
+
+    What a layout of the belt tells is not assumed.
+    """
+    known = build.given | told_paths(build.layout, build.drive)
+    blank = sum(build.value(path) is None and path not in known for path in _MAY_BE_BLANK)
     every = len(INPUT_PATHS) - blank
-    return every - len(build.given), every
+    return every - len(known), every
 
 
 def judged_lines(

@@ -44,6 +44,7 @@ CHARTS: tuple[Chart, ...] = (
         "app.charts.pulley_curves_chart",
         "PulleyCurvesChart",
     ),
+    Chart("belt", "Belt round its pulleys, to scale", "app.charts.belt_chart", "BeltChart"),
 )
 """Every chart."""
 

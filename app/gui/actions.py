@@ -81,6 +81,12 @@ ACTIONS: tuple[ActionRow, ...] = (
         tip="Pulleys, belts, injectors and cores on the shelf, name and logo of the shop",
     ),
     ActionRow(
+        "edit_layout",
+        "&Belt layout…",
+        "&Edit",
+        tip="Where the pulleys of the belt stand: wraps, length, the same belt, a drawing",
+    ),
+    ActionRow(
         "go_to_ledger",
         "&Go to the ledger",
         "&View",

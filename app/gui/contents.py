@@ -49,6 +49,7 @@ def fill_window(window: Window, document: Document) -> None:
     _add_menus(window, menus)
     window.line.covered.connect(window.top.set_covered)
     window.top.title_asked.connect(window.work.edit_title)
+    window.line.side.fields.layout_asked.connect(window.work.edit_layout)
     document.changed.connect(lambda paths: _retitle(window, paths))
     WindowKeys(window)
     window.setAcceptDrops(True)

@@ -28,6 +28,7 @@ from engine_model.inputs import Build
 
 if TYPE_CHECKING:
     from app.gui.window import Window
+    from app.present.belt_typed import TypedLayout
 
 TITLE_PATHS = frozenset({"title", "notes"})
 """What an edit of title and notes tells to have changed."""
@@ -39,6 +40,7 @@ class Work:
     def __init__(self, window: Window) -> None:
         self._window = window
         self.exporting = Exporting(window)
+        self._layout_draft: TypedLayout | None = None
 
     def open_file(self) -> None:
         """Ask for a build file and open it; in a place with files of its own, one of those."""
@@ -243,6 +245,21 @@ class Work:
     def edit_shelf(self) -> None:
         """Edit the shop shelf."""
         ShelfDialog(self._window.preferences, self._window).exec()
+
+    def edit_layout(self) -> None:
+        """Edit the belt's layout as one step; what is typed and left is offered again."""
+        # its chart comes in with the first visit
+        from app.gui.layout_dialog import LAYOUT_PATHS, LayoutDialog
+
+        finish_typing()
+        document, preferences = self._window.document, self._window.preferences
+        dialog = LayoutDialog(document.build, preferences, self._layout_draft, self._window)
+        if dialog.exec() == QDialog.DialogCode.Accepted:
+            self._layout_draft = None
+            document.replace(dialog.build(), LAYOUT_PATHS, dialog.words)
+        elif dialog.is_edited:
+            self._layout_draft = dialog.typed
+        dialog.deleteLater()
 
     def edit_units(self) -> None:
         """Choose the unit of each quantity."""

@@ -10,6 +10,7 @@ from html import escape
 from app.fields import FIELD, Units, show, write_value
 from engine_model.inputs import INPUT_PATHS, Build
 from engine_model.line_judging import count_inputs
+from engine_model.plan_layout import told_paths
 from engine_model.studies.sensitivity import Sensitivity, derived_value, ranked
 
 MOST = 3
@@ -82,10 +83,9 @@ def is_blank(path: str, value: object) -> bool:
 
 def assumed_paths(build: Build) -> tuple[str, ...]:
     """Inputs that nobody has set, in reading order; limits left blank are no inputs."""
+    known = build.given | told_paths(build.layout, build.drive)
     return tuple(
-        path
-        for path in INPUT_PATHS
-        if path not in build.given and not is_blank(path, build.value(path))
+        path for path in INPUT_PATHS if path not in known and not is_blank(path, build.value(path))
     )
 
 

@@ -8,12 +8,14 @@ from typing import Any, Final
 from engine_model.defaults import DEFAULTS
 from engine_model.engine.stock_fit import check_stock_figures
 from engine_model.errors import Fault, InputError
+from engine_model.files.belt_record import plan_faults, plan_key, plan_of
 from engine_model.files.build_record import SECTIONS
 from engine_model.files.keys import FILE_KEYS
 from engine_model.files.map_faults import map_faults
 from engine_model.files.reading import describe
 from engine_model.files.structure import NOTHING, nearest
-from engine_model.inputs import INPUT_PATHS, NAMED_DAYS, Engine
+from engine_model.inputs import INPUT_PATHS, NAMED_DAYS, Drive, Engine
+from engine_model.plan_layout import check_plan
 
 _STOCK: Final = (
     "engine.stock_torque",
@@ -58,6 +60,7 @@ def build_faults(sound: dict[str, Any], structure: tuple[Fault, ...]) -> Iterato
             allowed = f"a compressor map with drive.kind {kind}, or drive.kind none"
             yield Fault("blower.compressor_map", NOTHING, allowed)
     yield from _days(sound)
+    yield from _layout(sound, broken)
     for number, path in enumerate(sound.get("given") or ()):
         if path is not None and path not in INPUT_PATHS:
             yield Fault(f"given[{number}]", describe(path), _known_path(path))
@@ -129,6 +132,36 @@ def _tables(sound: dict[str, Any]) -> Iterator[Fault]:
                 value = f"{describe(pair[0])} after {describe(last)}"
                 yield Fault(where, value, "a first column that rises")
             last = pair[0]
+
+
+_LAID_OUT: Final = (
+    "drive.kind",
+    "drive.crank_pulley_diameter",
+    "drive.blower_pulley_diameter",
+    "drive.belt_section",
+    "drive.pitch_offset",
+    "drive.fitted_pulley_diameter",
+)
+"""Inputs that a layout's path depends on."""
+
+
+def _layout(sound: dict[str, Any], broken: set[str]) -> Iterator[Fault]:
+    """Faults of the belt's layout, then the sentence where the belt cannot run."""
+    content = sound.get("layout")
+    if content is None:
+        return
+    found = tuple(plan_faults(content, broken))
+    yield from found
+    keys = {FILE_KEYS[path] for path in _LAID_OUT} | {"drive"}
+    mine = {place for place in broken if place.startswith("layout")}
+    if found or mine or keys & broken or _value(sound, "drive.kind") != "belt":
+        return
+    values = {path.partition(".")[2]: _value(sound, path) for path in _LAID_OUT}
+    try:
+        check_plan(plan_of(content), Drive(**values))
+    except InputError as error:
+        if error.field.startswith("layout"):
+            yield Fault(plan_key(error.field), str(error.value), error.allowed)
 
 
 def _days(sound: dict[str, Any]) -> Iterator[Fault]:

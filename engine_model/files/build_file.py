@@ -13,6 +13,7 @@ import numpy as np
 from engine_model.defaults import DEFAULTS
 from engine_model.errors import Fault, FileFaultsError, InputError
 from engine_model.files.atomic import write_atomically
+from engine_model.files.belt_record import plan_of, plan_to_document
 from engine_model.files.build_faults import as_fault, build_faults
 from engine_model.files.build_record import BUILD_FORMAT, SECTIONS, BuildRecord
 from engine_model.files.keys import FILE_KEYS, PATHS
@@ -190,6 +191,7 @@ def _build_of(record: Any, content: dict[str, Any]) -> Build:
         ),
         scenes=tuple(record.scenes),
         shelf=_shelf_of(record.shelf),
+        layout=None if record.layout is None else plan_of(content["layout"]),
         given=frozenset(record.given),
         **values,
     )
@@ -251,6 +253,8 @@ def build_to_document(build: Build) -> dict[str, Any]:
     document["scenes"] = list(build.scenes)
     if build.shelf != Shelf():
         document["shelf"] = _shelf_to_document(build.shelf)
+    if build.layout is not None:
+        document["layout"] = plan_to_document(build.layout)
     document["given"] = [path for path in INPUT_PATHS if path in build.given]
     return document
 

@@ -8,6 +8,7 @@ from typing import Annotated, Any, Final, Literal
 from msgspec import UNSET, Meta, Struct, UnsetType, defstruct, field
 
 from engine_model.defaults import DEFAULTS
+from engine_model.files.belt_record import LayoutRecord
 from engine_model.files.keys import FILE_KEYS, value_type
 from engine_model.files.map_record import MapRecord
 from engine_model.inputs import INPUT_PATHS, SHELF_RANGES, Build
@@ -108,6 +109,7 @@ def _build() -> Any:
         ("pins", list[PinRecord], field(default_factory=list)),
         ("scenes", list[str], field(default_factory=list)),
         ("shelf", ShelfRecord, field(default_factory=ShelfRecord)),
+        ("layout", LayoutRecord | None, None),
         ("given", Annotated[list[str], Meta(description="paths the user set, without units")],
          field(default_factory=list)),
     ]  # fmt: skip

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QCoreApplication, QEvent, QSize, Qt
-from PySide6.QtWidgets import QCheckBox, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtCore import QCoreApplication, QEvent, QSize, Qt, Signal
+from PySide6.QtWidgets import QCheckBox, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from app.fields import FIELD, FIELDS, Field, write_value
 from app.gui.document import Document, new_gesture
@@ -13,6 +13,7 @@ from app.gui.recompute import Recompute
 from app.gui.widgets.field_row import FieldRow
 from app.gui.widgets.fold import Fold
 from app.gui.widgets.link_label import LinkLabel
+from app.present.belt_words import BY_LAYOUT, told_words
 from app.present.headline import ASSUMED, headline_of, unused_paths
 from app.present.sentences import CAUTIONS, refusal
 from engine_model.errors import InputError
@@ -44,7 +45,15 @@ GROUP_CAUTIONS = {"Drive": "belt", "Blower": "impeller_speed"}
 
 
 class FieldsPanel(QScrollArea):
-    """All fields of the build; the one place that turns entries into edits."""
+    """All fields of the build; the one place that turns entries into edits.
+
+    Signals
+    -------
+    layout_asked()
+        The belt's layout is asked for.
+    """
+
+    layout_asked = Signal()
 
     def __init__(self, document: Document, recompute: Recompute, preferences: Preferences) -> None:
         super().__init__()
@@ -52,6 +61,7 @@ class FieldsPanel(QScrollArea):
         self._gesture: int | None = None
         self._found: tuple[Sensitivity, ...] | None = None
         self._told: object = None
+        self._by_layout: dict[str, str] = {}
         self.study = IdleStudy(recompute)
         self.study.ready.connect(self.show_study)
         self.rows: dict[str, list[FieldRow]] = {}
@@ -91,6 +101,10 @@ class FieldsPanel(QScrollArea):
                 fold.rows.addWidget(caution)
             self._column.addWidget(fold)
             self.folds.append(fold)
+        self.layout_button = QPushButton("Belt layout\u2026")
+        self.layout_button.setToolTip("Tell where the pulleys stand; wraps and length follow")
+        self.layout_button.clicked.connect(self.layout_asked)
+        self.rows["drive.wrap"][-1].add_below(self.layout_button)
         self.unused = Fold("", False)
         self._column.addWidget(self.unused)
         self.folds.append(self.unused)
@@ -142,6 +156,7 @@ class FieldsPanel(QScrollArea):
             if row.field.quantity == "day":
                 row.set_choices(build.known_days())
             row.set_value(build.value(path), path in build.given, derived)
+            row.set_told(self._by_layout.get(path, ""), BY_LAYOUT)
 
     def refresh(self, paths: object) -> None:
         """Show the build as it is; emits nothing."""
@@ -150,6 +165,7 @@ class FieldsPanel(QScrollArea):
             changed |= {"target.day"}
         if any(path.startswith(FEEDS) for path in changed):
             changed |= {p for p in self.rows if self._document.build.value(p) is None}
+        changed |= self._read_layout()
         for path in changed:
             if path in self.rows:
                 self._show(path)
@@ -160,6 +176,13 @@ class FieldsPanel(QScrollArea):
         if not paths:
             self._found = None  # another build
         self._tell()
+
+    def _read_layout(self) -> frozenset[str]:
+        """What the belt's layout tells now, and the paths where that changed."""
+        former = self._by_layout
+        self._by_layout = told_words(self._document.build, self._preferences.choices.units_shown)
+        every = former.keys() | self._by_layout.keys()
+        return frozenset(p for p in every if former.get(p) != self._by_layout.get(p))
 
     def _sort_rows(self) -> None:
         """Put what the kind of drive has no use for under a heading of its own."""
@@ -240,10 +263,11 @@ class FieldsPanel(QScrollArea):
         self.headline.setAccessibleName(head.text)
 
     def _on_preferences(self, *_: object) -> None:
+        self._read_layout()
         for path, rows in self.rows.items():
             for row in rows:
                 row.set_system(self._preferences.choices.units_shown)
-            if self._document.build.value(path) is None:
+            if self._document.build.value(path) is None or path in self._by_layout:
                 self._show(path)
         self._tell()
 

@@ -59,6 +59,10 @@ class FieldRow(QWidget):
         self.sentence.setObjectName("sentence")
         self.sentence.setWordWrap(True)
         self.sentence.hide()
+        self.note = QLabel()
+        self.note.setObjectName("headline")
+        self.note.setWordWrap(True)
+        self.note.hide()
         self.slider: QSlider | None = None
         self.table: TableEditor | None = None
         self.editor = self._make_editor()
@@ -83,6 +87,7 @@ class FieldRow(QWidget):
             self.slider.wheelEvent = lambda event: event.ignore()  # type: ignore[method-assign]
             grid.addWidget(self.slider, 1, 1, 1, 2)
         grid.addWidget(self.sentence, 2, 1, 1, 2)
+        grid.addWidget(self.note, 4, 1, 1, 2)
         self._explain()
 
     def _make_editor(self) -> QWidget:
@@ -216,6 +221,30 @@ class FieldRow(QWidget):
         told = "assumed: nobody has set this value" if self.is_assumed else words
         self.mark.setToolTip(told)
         self.mark.setAccessibleName("assumed" if self.is_assumed else words)
+
+    def set_told(self, text: str, words: str = "") -> None:
+        """Show what something else tells in place of the value, closed; empty opens it again.
+
+        To be called after :meth:`set_value`, which shows the value itself. Emits nothing.
+        """
+        told = bool(text)
+        self.editor.setEnabled(not told)  # before the text: a box that loses the keys takes its own
+        if self.slider is not None:
+            self.slider.setEnabled(not told)
+        self.note.setText(words)
+        self.note.setVisible(told and bool(words))
+        if told and isinstance(self.editor, QuantityBox):
+            with QSignalBlocker(self.editor):
+                self.editor.setText(text)
+                self.editor.setCursorPosition(0)
+            self.is_assumed = False
+            self.mark.setText("")
+            self.mark.setToolTip(words)
+            self.mark.setAccessibleName(words)
+
+    def add_below(self, widget: QWidget) -> None:
+        """Put a widget under the field."""
+        self._grid.addWidget(widget, 5, 1, 1, 2)
 
     def mark_shown(self) -> None:
         """Mark the row for a moment: here is what was asked for."""
