@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import inf, nan, radians
 
 from engine_model.belt_plan import BeltPlan
-from engine_model.drive.belt_change import same_belt, travel_lengths
+from engine_model.drive.belt_change import next_length, travel_lengths
 from engine_model.drive.belt_layout import Layout, length_with_pulley, path_now
 from engine_model.drive.belt_path import effective_length, pitch_length
 from engine_model.errors import InputError
@@ -109,6 +110,7 @@ def same_belt_of(build: Build) -> BeltFit | None:
     return belt_fit(fit_inputs(build))
 
 
+@lru_cache(maxsize=64)
 def belt_fit(inputs: FitInputs) -> BeltFit | None:
     """Whether the belt of the fitted pulley serves the present one.
 
@@ -125,7 +127,7 @@ def belt_fit(inputs: FitInputs) -> BeltFit | None:
 
     References
     ----------
-    With a layout: ``same_belt``, the share used by length. Without one, or without a tensioner
+    With a layout: lengths of the paths, the share used by length. Without one, or without a tensioner
     in it: the change against ``drive.belt_take_up`` either way; without a layout the change is
     half the wrap times that of the diameter, the slope of the open belt's length.
 
@@ -209,15 +211,18 @@ def _of_layout(plan: BeltPlan, drive: Drive, belts: tuple[float, ...]) -> BeltFi
 def _of_travel(fitted: Layout, blower: str, drive: Drive, belts: tuple[float, ...]) -> BeltFit:
     present = drive.blower_pulley_diameter
     shelf = [_pitch_length(belt, drive) for belt in belts]
-    change = same_belt(fitted, blower, present, shelf)
-    shortest, longest = travel_lengths(fitted.with_diameter(blower, present))
-    share = (change.length_now - shortest) / (longest - shortest)
+    now = path_now(fitted).length
+    other = fitted.with_diameter(blower, present)
+    path_now(other)  # a pulley that runs into its neighbour is told
+    wanted = float(length_with_pulley(fitted, blower, present))
+    shortest, longest = travel_lengths(other)
+    share = (now - shortest) / (longest - shortest)
     return BeltFit(
-        change.change,
-        change.fits,
+        wanted - now,
+        shortest <= now <= longest,
         abs(2.0 * share - 1.0),
-        sold_length(change.length_now, drive),
-        sold_length(change.wanted, drive),
-        sold_length(change.next_length, drive),
+        sold_length(now, drive),
+        sold_length(wanted, drive),
+        sold_length(next_length(wanted, shelf, shortest, longest), drive),
         _system(drive),
     )

@@ -28,6 +28,7 @@ TITLES: dict[str, str] = {
     "smallest_pulley": "Smallest pulley",
     "hub_load": "Hub load",
     "belt_shift": "Belt in a hard shift",
+    "same_belt": "Same belt?",
     "target_power": "Power asked by the target",
     "share_off_map": "Share of the line off the map",
     "assumed_inputs": "Assumed inputs",
@@ -53,6 +54,7 @@ SUBJECTS: dict[str, str] = {
     "smallest_pulley": "Belt",
     "hub_load": "Belt",
     "belt_shift": "Belt",
+    "same_belt": "Belt",
     "target_power": "Asked",
     "share_off_map": "On the map",
     "assumed_inputs": "Inputs",
@@ -78,6 +80,7 @@ WITHIN: dict[str, str] = {
     "smallest_pulley": "Least pulley",
     "hub_load": "Hub load",
     "belt_shift": "In a shift",
+    "same_belt": "Same belt?",
     "target_power": "Of the power",
     "share_off_map": "Off the map",
     "assumed_inputs": "Assumed",
@@ -260,6 +263,24 @@ def _shift(entry: Entry, build: Build, system: Units) -> str:
     return f"{words}; told, not judged" if entry.state == "blank" else words
 
 
+def _same_belt(entry: Entry, build: Build, system: Units) -> str:
+    """Whether the belt still fits, and the length that would."""
+    longer = show(abs(entry.value), "length", system)
+    change = f"the path is {longer} {'longer' if entry.value > 0.0 else 'shorter'}"
+    if abs(entry.value) < 5e-5:
+        change = "the path is as long as before"
+    if entry.bound == 1.0:
+        return f"{change}: the same belt fits"
+    lengths = dict(entry.numbers)
+    wanted, near = lengths.get("length_wanted_m", math.nan), lengths.get("next_length_m", math.nan)
+    words = f"{change}: another belt is needed"
+    if not math.isnan(wanted):
+        words += f", about {show(wanted, 'length', system)}"
+    if not math.isnan(near):
+        words += f"; on the shelf {show(near, 'length', system)}"
+    return words
+
+
 TOLD = ("hub_load", "belt_shift")
 """Entries that tell their numbers even where they are not judged."""
 
@@ -281,6 +302,7 @@ _SENTENCES: dict[str, Callable[[Entry, Build, Units], str]] = {
     "smallest_pulley": _least_pulley,
     "hub_load": _hub,
     "belt_shift": _shift,
+    "same_belt": _same_belt,
     "target_power": _target,
     "share_off_map": _share_off,
     "assumed_inputs": _assumed,

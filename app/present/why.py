@@ -43,6 +43,7 @@ STEP_OF_ENTRY: dict[str, str] = {
     "smallest_pulley": "drive.pulley_ratio",
     "hub_load": "belt.tight_side",
     "belt_shift": "belt.grip",
+    "same_belt": "drive.pulley_ratio",
     "target_power": "crank.wheel_power",
     "share_off_map": "compressor.place",
     "power_sanity": "limits.fuel_consumption",

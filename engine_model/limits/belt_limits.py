@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from engine_model.belt_fit import same_belt_of
 from engine_model.belt_run import BeltRun, belt_tension_base, grip_at, grip_is_known, tensions_at
 from engine_model.drive.belt_grip import fixed_grip, sprung_overrun_grip
 from engine_model.drive.belt_load import (
@@ -200,4 +201,33 @@ def judge_belt_shift(judged: Judged) -> Verdict:
         np.broadcast_to(np.maximum(grip, 0.0), lead),
         np.full(lead, build.engine.limiter),
         basis,
+    )
+
+
+ANOTHER_BELT = 0.99
+"""Share told where another belt is needed: close, since it can be had, and never over [-]."""
+
+
+def judge_same_belt(judged: Judged) -> Verdict:
+    """Change of belt length for the present pulley against what the tensioner takes up."""
+    if judged.build.drive.kind != "belt":
+        return blank(judged, NO_BELT)
+    fit = same_belt_of(judged.build)
+    if fit is None:
+        words = "the pulley that the belt fits, or its take-up, is not known: not judged"
+        return blank(judged, words)
+    lead = judged.lead_shape
+    numbers = {
+        "length_now_m": fit.length_now,
+        "length_wanted_m": fit.wanted,
+        "next_length_m": fit.next_length,
+    }
+    basis = fit.told or "length of the path against what the tensioner takes up"
+    return Verdict(
+        np.full(lead, min(fit.used, ANOTHER_BELT)),
+        np.full(lead, fit.change),
+        np.full(lead, 1.0 if fit.fits else 0.0),
+        np.full(lead, np.nan),
+        basis,
+        numbers={name: np.full(lead, value) for name, value in numbers.items()},
     )

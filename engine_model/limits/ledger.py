@@ -15,6 +15,7 @@ from engine_model.limits.belt_limits import (
     judge_belt_speed,
     judge_belt_tension,
     judge_hub_load,
+    judge_same_belt,
     judge_smallest_pulley,
 )
 from engine_model.limits.compressor_limits import (
@@ -59,6 +60,7 @@ CHECKS: tuple[Check, ...] = (
     Check("smallest_pulley", "parts", "m", judge_smallest_pulley),
     Check("hub_load", "parts", "N", judge_hub_load),
     Check("belt_shift", "parts", "N", judge_belt_shift),
+    Check("same_belt", "parts", "m", judge_same_belt, in_span=False, slip_counts=True),
     Check("target_power", "target", "W", judge_target_power),
     Check("share_off_map", "trust", "-", judge_share_off_map),
     Check("assumed_inputs", "trust", "-", judge_assumed_inputs),
