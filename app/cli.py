@@ -13,8 +13,8 @@ import numpy as np
 
 from app.fields import FIELD, FIELDS, read_value
 from app.paths import DEFAULT_SAMPLE, sample_builds, sample_maps
+from app.present.cautions import CAUTIONS
 from app.present.pulley_tables import span_document, span_text
-from app.present.sentences import CAUTIONS
 from app.present.tables import headline, ledger_table, line_table, match_document
 from engine_model.errors import FileFaultsError, InputError
 from engine_model.files.build_file import load_build

@@ -15,8 +15,8 @@ from app.chart_tools.export import Caption, picture_of
 from app.gui.export_dialog import SCALES, ExportChoice
 from app.gui.places.line.chart_export import ALL_STRIPS, MAP, charts_of
 from app.present.caption import caption_rows
+from app.present.cautions import CAUTIONS
 from app.present.pins import pinned_build
-from app.present.sentences import CAUTIONS
 from app.present.series import US_CHARTS, strips_csv, strips_of
 from engine_model.matching import match
 from engine_model.units import to_si

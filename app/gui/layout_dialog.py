@@ -35,7 +35,8 @@ from app.present.belt_typed import (
     typed_of,
 )
 from app.present.belt_words import fit_words
-from app.present.sentences import CAUTIONS, refusal
+from app.present.cautions import CAUTIONS
+from app.present.sentences import refusal
 from app.present.series_belt import BeltSeries, belt_series, loose_series
 from engine_model.belt_fit import belt_fit, fit_inputs
 from engine_model.errors import InputError

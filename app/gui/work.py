@@ -20,8 +20,8 @@ from app.gui.shelf_dialog import ShelfDialog
 from app.gui.text_size import next_size, present_size
 from app.gui.title_dialog import TitleDialog
 from app.gui.units_dialog import UnitsDialog
+from app.present.cautions import CAUTIONS
 from app.present.pins import default_pin_name, make_pin
-from app.present.sentences import CAUTIONS
 from app.present.tables import headline, ledger_table
 from engine_model.errors import FileFaultsError
 from engine_model.inputs import Build

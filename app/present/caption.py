@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date
 
 from app.fields import Units, show
+from app.present.cautions import CAUTIONS
 from app.present.pins import default_pin_name
-from app.present.sentences import CAUTIONS
 from engine_model.inputs import Build
 from engine_model.results import Match
 from engine_model.studies.span_records import PulleySpan

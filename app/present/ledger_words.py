@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from html import escape
 
 from app.fields import Units, show
+from app.present.cautions import CAUTIONS
 from app.present.sentences import SUBJECTS, TITLES, percent, sentence
 from engine_model.inputs import Build
 from engine_model.results import Entry
@@ -26,6 +27,14 @@ _RANK = {"over": 3, "close": 2, "clear": 1, "blank": 0}
 def worst_of(entries: Iterable[Entry]) -> Entry:
     """The entry that uses most of its limit; a blank one only where all are."""
     return max(entries, key=lambda e: (_RANK[e.state], e.used if e.used == e.used else -1.0))
+
+
+def cautions_of(entry: Entry | None) -> str:
+    """Cautions beside an entry of the ledger: those of the belt, else those of the impeller."""
+    if entry is not None and SUBJECTS[entry.code] == "Belt":
+        slips = entry.code in ("belt_grip", "belt_slip") and entry.used > 1.0
+        return " ".join(CAUTIONS[key] for key in ("belt", *(("belt_slip",) if slips else ())))
+    return CAUTIONS["impeller_speed"]
 
 
 @dataclass(frozen=True, slots=True)

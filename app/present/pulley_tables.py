@@ -9,7 +9,8 @@ from dataclasses import fields
 from typing import Any
 
 from app.fields import NOTHING, Units, decimals_of, show, unit_of
-from app.present.sentences import CAUTIONS, TITLES, percent, sentence
+from app.present.cautions import CAUTIONS
+from app.present.sentences import TITLES, percent, sentence
 from app.present.tables import entry_document, plain
 from engine_model.inputs import Build
 from engine_model.results import Entry

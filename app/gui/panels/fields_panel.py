@@ -14,8 +14,9 @@ from app.gui.widgets.field_row import FieldRow
 from app.gui.widgets.fold import Fold
 from app.gui.widgets.link_label import LinkLabel
 from app.present.belt_words import BY_LAYOUT, told_words
+from app.present.cautions import CAUTIONS
 from app.present.headline import ASSUMED, headline_of, unused_paths
-from app.present.sentences import CAUTIONS, refusal
+from app.present.sentences import refusal
 from engine_model.errors import InputError
 from engine_model.line_judging import count_inputs
 from engine_model.studies.sensitivity import Sensitivity, derived_value

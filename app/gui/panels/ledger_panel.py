@@ -12,16 +12,8 @@ from app.gui.recompute import Snapshot
 from app.gui.widgets.dial import STATES, paint_dial
 from app.gui.widgets.ledger_tree import INDENT, LedgerTree
 from app.present.copied_tables import ledger_rows
-from app.present.ledger_words import banner_of, detail_words, row_words, worst_of
-from app.present.sentences import (
-    PART_TITLES,
-    PARTS,
-    SUBJECTS,
-    TITLES,
-    WITHIN,
-    cautions_of,
-    state_words,
-)
+from app.present.ledger_words import banner_of, cautions_of, detail_words, row_words, worst_of
+from app.present.sentences import PART_TITLES, PARTS, SUBJECTS, TITLES, WITHIN, state_words
 from engine_model.results import Entry
 
 WIDEST_STATE, WIDEST_DAY, WIDEST_SUBJECT = "62 % assumed", "hot and high", "Compressor map"

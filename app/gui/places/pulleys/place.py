@@ -32,7 +32,7 @@ from app.gui.recompute import Recompute, Snapshot
 from app.gui.theme import PALETTES, state_colors
 from app.gui.widgets.floating import PassingWords
 from app.gui.window import CLASSROOM_SCALE
-from app.present.sentences import CAUTIONS
+from app.present.cautions import CAUTIONS
 from engine_model.studies.pulley_grid import CRANK, RIBS
 
 NO_BELT = {
