@@ -128,8 +128,8 @@ def belt_fit(inputs: FitInputs) -> BeltFit | None:
     References
     ----------
     With a layout: lengths of the paths, the share used by length. Without one, or without a
-    tensioner in it: the change against ``drive.belt_take_up`` either way; without a layout the change is
-    half the wrap times that of the diameter, the slope of the open belt's length.
+    tensioner in it: the change against ``drive.belt_take_up`` either way; without a layout the
+    change is half the wrap times that of the diameter, the slope of the open belt's length.
 
     Examples
     --------

@@ -92,7 +92,7 @@ def torque_curve(e, rpm):
 class Balance:
     """Everything a solved line should satisfy, from its own pressures and temperatures."""
 
-    def __init__(self, build, days, rpm, line, slip=0.0):
+    def __init__(self, build, days, rpm, line):
         e, stock = build.engine, Stock(build, rpm)
         t0 = np.array([d.temperature for d in days])[:, None]
         p0 = [station_pressure(d.altitude) if d.pressure is None else d.pressure for d in days]
@@ -120,7 +120,10 @@ class Balance:
         fresh = t0 + build.inlet.temperature_rise
         loss = build.inlet.pressure_loss * (through / stock.rated) ** 2
         self.p1 = p0 - loss * 1.16 * self.gas * fresh / p0
-        aero = (line.drive_power_w * (1.0 - slip)) - build.blower.bearing_loss * (
+        lost = 0.0
+        if build.drive.kind == "belt":
+            lost = 1.0 - (1.0 - build.drive.belt_creep) * (1.0 - line.belt_slip)
+        aero = (line.drive_power_w * (1.0 - lost)) - build.blower.bearing_loss * (
             line.impeller_speed_rpm / 5e4
         ) ** 1.5
         self.aero = aero * build.blower.gear_efficiency
@@ -149,11 +152,11 @@ def close(value, expected, relative):
     np.testing.assert_allclose(np.asarray(value)[known], np.asarray(expected)[known], relative)
 
 
-def check(build, days, rpm, line, slip=0.0):
+def check(build, days, rpm, line):
     known = np.isfinite(line.air_flow_kg_s)
     if not np.any(known):
         return
-    b = Balance(build, days, rpm, line, slip)
+    b = Balance(build, days, rpm, line)
     close(line.air_flow_kg_s - line.bypass_flow_kg_s, b.engine_flow, 1e-9)
     close(line.volumetric_efficiency, b.eta, 1e-9)
     close(line.fuel_flow_kg_s, b.fuel, 1e-9)

@@ -25,7 +25,11 @@ from engine_model.studies.span_records import (
     WorstCase,
 )
 
-MORE_BOOST = {"bounds.boost": 65e3, "bounds.charge_temperature": 345.0}
+MORE_BOOST = {
+    "bounds.boost": 65e3,
+    "bounds.charge_temperature": 345.0,
+    "drive.tension_allowance": 200.0,
+}
 SHELF = tuple(round(0.060 + 0.003 * i, 4) for i in range(16))
 DAYS = ("mild", "hot")
 LOW, HIGH = 0.05, 0.10

@@ -38,7 +38,7 @@ def chain_of(build: Build, day: Day, rpm, surface) -> Chain:
     )
     one = np.ones(1)
     inputs = BlockInputs(
-        plan.engine_speed * pitch * build.blower.gear_ratio,
+        plan.engine_speed * pitch * build.blower.gear_ratio * (1.0 - d.belt_creep),
         swallowing_of(plan),
         0.0 * one,
         one,

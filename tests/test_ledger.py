@@ -45,13 +45,14 @@ CODES = (
     "smallest_pulley",
     "hub_load",
     "belt_shift",
+    "same_belt",
     "target_power",
     "share_off_map",
     "assumed_inputs",
     "power_sanity",
     "map_quality",
 )
-PARTS = ("parts",) * 16 + ("target",) + ("trust",) * 4
+PARTS = ("parts",) * 17 + ("target",) + ("trust",) * 4
 
 
 def test_codes_and_parts_in_their_frozen_order(sample_build, sample_surface):

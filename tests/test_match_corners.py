@@ -127,7 +127,10 @@ def test_target_is_over_where_no_power_is_left():
 def test_above_the_map_goes_before_below_the_map(sample_build, sample_surface):
     """Order where two hold: past choke, left of surge, above, below."""
     build = sample_build(
-        "frame-95-large", bounds__surge_judged_above=3.0, drive__blower_pulley_diameter=0.045
+        "frame-95-large",
+        bounds__surge_judged_above=3.0,
+        drive__blower_pulley_diameter=0.045,
+        drive__ribs=20,
     )
     line = match(build, MILD, [6800.0], surface=sample_surface("frame-95-large")).line
     assert line.corrected_speed_rpm[0] > 90e3  # the top line

@@ -57,8 +57,9 @@ def test_belt_slip_is_paid_by_the_crank(sample_build, sample_surface):
     line = match_many(
         build, DAYS, RPM, Variation(slip=slip), surface=sample_surface("frame-95-small")
     )
-    np.testing.assert_allclose(line.impeller_speed_rpm / (RPM * (184.0 / 84.0) * 3.6), 0.96, 1e-12)
-    check(build, DAYS, RPM, line, slip=0.04)
+    left = 0.96 * 0.995  # slip 4 %, creep 0.5 %
+    np.testing.assert_allclose(line.impeller_speed_rpm / (RPM * (184.0 / 84.0) * 3.6), left, 1e-12)
+    check(build, DAYS, RPM, line)
 
 
 shares = st.floats(0.0, 1.0)

@@ -17,7 +17,11 @@ from engine_model.matching import pulley_for_boost
 from engine_model.studies.pulley_span import pulley_span
 from engine_model.studies.span_records import AS_BUILT
 
-MORE_BOOST = {"bounds.boost": 65e3, "bounds.charge_temperature": 345.0}
+MORE_BOOST = {
+    "bounds.boost": 65e3,
+    "bounds.charge_temperature": 345.0,
+    "drive.tension_allowance": 200.0,
+}
 
 
 @pytest.fixture(scope="module")
@@ -57,7 +61,7 @@ def differences(build, surface, span, diameters):
 
 def test_bars_agree_with_single_matches(road_six, span):
     wrong, count = differences(*road_six, span, np.arange(0.0455, 0.130, 0.003))
-    assert count == 29 * (4 * 9 + 1)
+    assert count == 29 * (4 * 13 + 1)
     assert wrong == []
 
 
@@ -67,7 +71,7 @@ def test_bars_agree_with_single_matches_every_twentieth_of_a_millimetre(road_six
     build, surface = road_six[0].with_values(changes), road_six[1]
     found = pulley_span(build, surface=surface)
     wrong, count = differences(build, surface, found, np.arange(0.045, 0.130, 0.00005))
-    assert count == 1700 * (4 * 9 + 1)
+    assert count == 1700 * (4 * 13 + 1)
     assert wrong == []
 
 
@@ -128,7 +132,8 @@ def test_impeller_edges_in_closed_form(road_six, span):
     gear = blower.compressor_map.built_in_step_up
     speeds = {"impeller_speed": engine.limiter, "impeller_speed_over_rev": 1.10 * engine.limiter}
     for code, speed in speeds.items():
-        pitch = speed * (drive.crank_pulley_diameter + offset) * gear
+        # creep 0.5 %
+        pitch = 0.995 * speed * (drive.crank_pulley_diameter + offset) * gear
         edge = pitch / blower.maximum_impeller_speed - offset
         assert rows[code].low == pytest.approx(edge, abs=1e-7)
         assert rows[code].smaller.days == span.days

@@ -88,7 +88,7 @@ def test_long_names_of_days_are_cut_and_cover_nothing(sheet):
 
 def test_what_stops_the_span_stands_on_the_chart(sheet):
     words = [text for text, _ in texts(span_chart(sheet, sample_span(more=True)))]
-    assert "Allowed: 64.3 to 68.3 mm" in words
+    assert "Allowed: 63.9 to 67.9 mm" in words
     assert "← smaller: Boost, freezing day" in words
     assert "larger: Power asked by the target, mild day →" in words
     assert "Clear at every pulley: Piston speed" in words
@@ -211,7 +211,7 @@ def test_covered_bars_are_gone(sheet):
     chart.set_covered(True)
     QApplication.processEvents()
     assert not {LIGHT.over, LIGHT.close} & colours(chart, 20)
-    assert "Allowed: 64.3 to 68.3 mm" not in [text for text, _ in texts(chart)]
+    assert "Allowed: 63.9 to 67.9 mm" not in [text for text, _ in texts(chart)]
 
 
 def test_a_copy_shows_the_same(sheet):

@@ -132,7 +132,7 @@ def test_units_and_theme(qtbot, open_place):
     window.work.toggle_theme(True)
     settle(qtbot, window)
     assert place.span_chart.series.unit == "in"
-    assert place.span_chart.series.verdict == "Allowed: 2.529 to 2.691 in"
+    assert place.span_chart.series.verdict == "Allowed: 2.516 to 2.676 in"
     assert place.controls.box.text() == "2.598 in"
     assert place.hand.item(0, 1).text() == "2.598 in"
     painted = colours(place.span_chart)

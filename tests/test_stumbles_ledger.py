@@ -136,6 +136,7 @@ def test_the_banner_tells_a_target_that_is_not_reached(window):
     assert NOTHING_OVER not in window.line.ledger.banner.text()
     window.document.edit_many({"bounds.boost": None, "target.power": 4e5}, "Ask for more")
     window.document.edit("bounds.charge_temperature", 350.0)
+    window.document.edit("drive.tension_allowance", 180.0)
     settle(window)
     told = window.line.ledger.banner
     assert "kW short of 400.0 kW" in told.text()
@@ -186,7 +187,7 @@ def test_an_entry_without_an_engine_speed_is_told_in_words(qtbot, window):
     click(qtbot, window, ("trust", "Inputs"))
     assert why.title.text() == "Why: Assumed inputs"
     text = why.words.toPlainText()
-    assert "22 given, 36 assumed" in text
+    assert f"{len(build.given)} given, {len(assumed_paths(build))} assumed" in text
     assert text.count(": ") == len(assumed_paths(build))
     assert window.line.drawing.cursor is None
     assert not why.tree.isVisible()

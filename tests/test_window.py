@@ -145,7 +145,7 @@ def test_snapping_rests_on_the_shelf(qtbot, open_window, preferences):
 def test_banner_warns_of_what_is_over(open_window):
     window = open_window()
     settle(window)
-    assert window.line.ledger.banner.text().startswith("OVER: Boost 110 % on the freezing day")
+    assert window.line.ledger.banner.text().startswith("OVER: Boost 109 % on the freezing day")
     window.document.edit("bounds.boost", None)
     window.document.edit("bounds.charge_temperature", 343.15)
     settle(window)

@@ -113,12 +113,28 @@ def _value_of(build: Build, path: str) -> float | Table | None:
     return value if isinstance(value, tuple) else float(value)
 
 
+_NO_POWER = frozenset(
+    f"drive.{name}"
+    for name in (
+        "tension_allowance",
+        "smallest_pulley",
+        "impeller_inertia",
+        "shift_drop",
+        "shift_time",
+        "fitted_pulley_diameter",
+        "belt_take_up",
+    )
+)
+"""Inputs that are judged but move no power."""
+
+
 def studied_inputs(build: Build) -> tuple[str, ...]:
     """Paths of the assumed inputs that have a usual spread and a value, in reading order."""
     return tuple(
         path
         for path in INPUT_PATHS
         if path not in build.given
+        and path not in _NO_POWER
         and DEFAULTS[path].spread > 0.0
         and _value_of(build, path) is not None
     )
