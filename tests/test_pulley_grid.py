@@ -86,7 +86,7 @@ def test_the_bypass_stuck_shut_is_judged_on_the_freezing_day_too(road_six):
         entries = parts_at(build.with_values(change), surface, ("mild",))
         entries += parts_at(shut.with_values(change), surface, ("mild", "freezing"))
         assert_cell(cell, entries, blower)
-    assert {cell.case for cell in grid.cells[0]} == {"bypass stuck shut"}
+    assert "bypass stuck shut" in {cell.case for cell in grid.cells[0]}
 
 
 def test_without_a_missed_shift_nothing_is_judged_at_the_over_rev(road_six):

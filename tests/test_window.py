@@ -148,6 +148,7 @@ def test_banner_warns_of_what_is_over(open_window):
     assert window.line.ledger.banner.text().startswith("OVER: Boost 109 % on the freezing day")
     window.document.edit("bounds.boost", None)
     window.document.edit("bounds.charge_temperature", 343.15)
+    window.document.edit("drive.tension_allowance", 180.0)
     settle(window)
     assert window.line.ledger.banner.text() == "Nothing in parts is over on any day judged."
 

@@ -202,7 +202,7 @@ def span_series(span: PulleySpan, units: Units = "si") -> SpanSeries:
     diameter = _shown(span.curves.diameter, unit)
     low, high = (float(_shown(np.array(x), unit)) for x in span.search)
     groups, quiet = [], []
-    for code, case in dict.fromkeys((bar.code, bar.case) for bar in span.bars):
+    for code, case in _by_nearness(span):
         bars = _bars_of(span, code, case, diameter, unit)
         if not bars:
             continue
@@ -225,6 +225,17 @@ def span_series(span: PulleySpan, units: Units = "si") -> SpanSeries:
         scale,
         decimals_of("length", units),
     )
+
+
+def _by_nearness(span: PulleySpan) -> list[tuple[str, str]]:
+    """Limits with their case, those first whose edges lie nearest to what stops the span."""
+    ends = [x for one in span.allowed for x in (one.low, one.high)] or [span.present.diameter]
+
+    def apart(pair: tuple[str, str]) -> float:
+        stops = [s.diameter for b in span.bars if (b.code, b.case) == pair for s in b.edges]
+        return min((abs(np.log(x / end)) for x in stops for end in ends), default=np.inf)
+
+    return sorted(dict.fromkeys((bar.code, bar.case) for bar in span.bars), key=apart)
 
 
 def mark_of(one: JudgedPulley, units: Units = "si") -> PulleyMark:
