@@ -14,6 +14,7 @@ from invented_compressor import Trace as Recipe
 from invented_compressor import trace as invented_map
 from tracing_cases import POUND_PER_MINUTE, trace_of
 
+from engine_model.compressor.lines import log_pressure_ratio
 from engine_model.tracing import edits
 from engine_model.tracing.overlay import overlay
 from engine_model.tracing.review import line_residuals, review
@@ -162,3 +163,10 @@ def test_medians_are_those_of_measured_compressors(traces):
     for trace in traces.values():
         lines = review(trace).lines[1:-1]
         assert statistics.median(one.median_percent for one in lines) < 0.3
+
+
+def test_a_head_that_no_air_has_is_read_as_the_least():
+    """A mislabelled line can ask for less head than an expansion to nothing gives."""
+    found = log_pressure_ratio(np.array([-4e5, -1e9, 3e4]), 298.15)
+    assert np.all(np.isfinite(found))
+    assert found[0] == found[1] < 0.0 < found[2]

@@ -23,14 +23,21 @@ def isentropic_head(pressure_ratio: Floats, reference_temperature: float) -> Flo
 
 
 def log_pressure_ratio(head: Floats, reference_temperature: float) -> Floats:
-    """Logarithm of the pressure ratio [-] that an isentropic head [J/kg] gives."""
+    """Logarithm of the pressure ratio [-] that an isentropic head [J/kg] gives.
+
+    A head below that of an expansion to a fifth of the temperature, as a mislabelled trace can
+    ask, is read as that one.
+    """
     h = np.asarray(head, dtype=float)
     air = moist_air(np.zeros_like(h))
     t1 = np.full_like(h, reference_temperature)
     h1 = air.enthalpy(t1)
     t2 = t1 + h / air.specific_heat(t1)
+    least = 0.2 * t1
     for _ in range(4):
+        t2 = np.maximum(t2, least)
         t2 = t2 + (h1 + h - air.enthalpy(t2)) / air.specific_heat(t2)
+    t2 = np.maximum(t2, least)
     rise = air.entropy(t2, np.log(t2)) - air.entropy(t1, np.log(t1))
     return np.asarray(rise / air.gas_constant)
 
