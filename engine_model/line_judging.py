@@ -7,9 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from engine_model.belt_run import belt_run
 from engine_model.defaults import DEFAULTS
-from engine_model.drive.belt_grip import belt_speed
 from engine_model.drive.ratio import impeller_speed, pitch_ratio
 from engine_model.fuel.fuels import fuel_named
 from engine_model.inputs import INPUT_PATHS, Build, Day
@@ -77,14 +75,7 @@ def judged_lines(
         limiter, over_rev = build.engine.limiter, build.engine.over_rev_speed
         at_limiter = np.broadcast_to(impeller_speed(limiter, ratio, gear, creep), lead)
         at_over_rev = np.broadcast_to(impeller_speed(over_rev, ratio, gear, creep), lead)
-        pitch = crank + 2.0 * drive.pitch_line
-        belt = JudgedBelt(
-            belt_run(build, crank, driven),
-            belt_speed(pitch[..., None], line.engine_speed_rpm),
-            belt_speed(pitch, limiter),
-            crank,
-            driven,
-        )
+        belt = JudgedBelt.of(build, crank, driven, line)
     assumed, inputs = count_inputs(build)
     return Judged(
         build,

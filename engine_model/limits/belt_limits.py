@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from engine_model.belt_fit import same_belt_of
-from engine_model.belt_run import BeltRun, belt_tension_base, grip_at, grip_is_known, tensions_at
+from engine_model.belt_run import BeltRun, belt_tension_base
 from engine_model.drive.belt_grip import fixed_grip, sprung_overrun_grip
 from engine_model.drive.belt_load import (
     CLOSE_BELT_SPEED,
@@ -28,13 +28,13 @@ CLOSE = 0.9
 """Share of a limit at which it is close [-]."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Known:
-    """A belt whose grip is known, along the lines."""
+class _Known(NamedTuple):
+    """A belt whose grip is known, along the lines; speed in m/s, tensions in N."""
 
     run: BeltRun
-    speed: Floats
     grip: Floats
+    centrifugal: Floats
+    tensions: Floats
 
 
 def _known(judged: Judged) -> _Known | str:
@@ -44,11 +44,10 @@ def _known(judged: Judged) -> _Known | str:
         return NO_BELT
     if not drive.section.slips:
         return "a toothed belt does not slip; its teeth are the maker's to judge"
-    if not grip_is_known(drive):
+    if belt.grip is None or belt.centrifugal is None or belt.tensions is None:
         missing = "mass of a rib" if drive.rib_mass is None else f"{drive.tensioner} tension"
         return f"{missing} of a {drive.belt_section} belt is not known: {MAKERS}"
-    run = belt.run.along_speed()
-    return _Known(run, belt.speed, grip_at(drive, run, belt.speed))
+    return _Known(belt.run, belt.grip, belt.centrifugal, belt.tensions)
 
 
 def _whose(judged: Judged, path: str, figure: str) -> str:
@@ -100,9 +99,7 @@ def judge_belt_tension(judged: Judged) -> Verdict:
     allowed = drive.rib_allowance
     if allowed is None:
         return blank(judged, f"allowed tension of a {drive.belt_section} belt: {MAKERS}")
-    effective = judged.line.belt_effective_tension_n
-    tensions = tensions_at(drive, known.run, effective, known.speed)
-    tight = np.max(tensions, axis=-1) / drive.ribs
+    tight = np.max(known.tensions, axis=-1) / drive.ribs
     whose = _whose(judged, "drive.tension_allowance", "allowance")
     basis = f"tight side of a rib, centrifugal tension included; {whose}"
     return worst(judged, tight / allowed, tight, allowed, basis)
@@ -145,13 +142,12 @@ def judge_hub_load(judged: Judged) -> Verdict:
     known = _known(judged)
     if isinstance(known, str):
         return blank(judged, known)
-    drive, bound = judged.build.drive, judged.build.bounds.hub_load
-    effective = judged.line.belt_effective_tension_n
-    tensions = tensions_at(drive, known.run, effective, known.speed)
-    _, away = belt_tension_base(drive, known.speed)
-    blower = known.run.blower
+    bound, blower = judged.build.bounds.hub_load, known.run.blower
     load = hub_load(
-        tensions[..., blower], tensions[..., blower - 1], away, known.run.wraps[..., blower]
+        known.tensions[..., blower],
+        known.tensions[..., blower - 1],
+        known.centrifugal,
+        known.run.wraps[..., blower, None],
     )
     basis = "vector sum of both spans over the centrifugal tension"
     if bound is None:

@@ -3,15 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from engine_model.belt_run import BeltRun
+from engine_model.belt_run import (
+    BeltRun,
+    belt_run,
+    belt_tension_base,
+    grip_at,
+    grip_is_known,
+    tensions_at,
+)
 from engine_model.compressor.map_data import CompressorMap
+from engine_model.drive.belt_grip import belt_speed
 from engine_model.inputs import Build
 from engine_model.results import OperatingLine
+from engine_model.sections import Drive
 
 Floats = NDArray[np.float64]
 
@@ -30,6 +39,11 @@ class JudgedBelt:
         Belt speed at the limiter; leading axes and day, or none. [m/s]
     crank_diameter, blower_diameter : ndarray
         Outside diameters; leading axes and day, or none. [m]
+    grip, centrifugal : ndarray or None
+        Largest effective tension and centrifugal tension along the lines; none where the
+        figures that they need are not known. [N]
+    tensions : ndarray or None
+        Actual tensions of the spans that leave each pulley; last axis pulleys. [N]
     """
 
     run: BeltRun
@@ -37,6 +51,27 @@ class JudgedBelt:
     speed_at_limiter: Floats
     crank_diameter: Floats
     blower_diameter: Floats
+    grip: Floats | None = None
+    centrifugal: Floats | None = None
+    tensions: Floats | None = None
+
+    @staticmethod
+    def of(build: Build, crank: Floats, blower: Floats, line: OperatingLine) -> JudgedBelt:
+        """Belt of a build along lines that were solved with these pulleys [m]."""
+        drive = build.drive
+        pitch = crank + 2.0 * drive.pitch_line
+        speed = belt_speed(pitch[..., None], line.engine_speed_rpm)
+        at_limiter = belt_speed(pitch, build.engine.limiter)
+        belt = JudgedBelt(belt_run(build, crank, blower), speed, at_limiter, crank, blower)
+        return belt.on_line(drive, line) if grip_is_known(drive) else belt
+
+    def on_line(self, drive: Drive, line: OperatingLine) -> JudgedBelt:
+        """Return the same belt, its grip known, with its tensions on other lines."""
+        run = self.run.along_speed()
+        grip = grip_at(drive, run, self.speed) if self.grip is None else self.grip
+        _, away = belt_tension_base(drive, self.speed)
+        tensions = tensions_at(drive, run, line.belt_effective_tension_n, self.speed)
+        return replace(self, grip=grip, centrifugal=away, tensions=tensions)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -88,7 +88,10 @@ def judge_all(judged: Judged) -> tuple[Verdict, ...]:
     held = judged.line_without_slip
     if held is None:
         return tuple(check.judge(judged) for check in CHECKS)
-    without = replace(judged, line=held, line_without_slip=None)
+    belt = judged.belt
+    if belt is not None and belt.grip is not None:
+        belt = belt.on_line(judged.build.drive, held)
+    without = replace(judged, line=held, line_without_slip=None, belt=belt)
     return tuple(
         worse_of(check.judge(judged), check.judge(without)) if check.twice else check.judge(judged)
         for check in CHECKS
