@@ -30,10 +30,11 @@ ROOT = Path(__file__).parent.parent.parent
 TICKS = 500
 
 
-@pytest.fixture
-def window(qtbot, tmp_path):
+@pytest.fixture(params=[6, 4], ids=["belt holds", "belt slips"])
+def window(request, qtbot, tmp_path):
     settings = QSettings(str(tmp_path / "set.ini"), QSettings.Format.IniFormat)
-    document = Document(load_build(sample_builds()["road-six"]), None)
+    build = load_build(sample_builds()["road-six"]).with_value("drive.ribs", request.param)
+    document = Document(build, None)
     one = Window(document, Preferences(settings), tmp_path / "journal")
     one.resize(1400, 850)
     qtbot.addWidget(one, before_close_func=lambda w: w.document.undo.setClean())

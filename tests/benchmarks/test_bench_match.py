@@ -74,6 +74,14 @@ def test_ledger_over_four_days(benchmark, bench):
     assert {entry.day for entry in ledger} > {"hot", "freezing"}
 
 
+@pytest.mark.parametrize("belt", [{"drive__ribs": 4}, {"drive__tensioner": "fixed"}])
+def test_ledger_over_four_days_of_a_belt_that_slips(benchmark, sample_build, sample_surface, belt):
+    build = sample_build(NAME, drive__blower_pulley_diameter=0.063, **belt)
+    surface = sample_surface(NAME)
+    ledger = benchmark(ledger_over_days, build, DAYS, RPM, surface=surface)
+    assert next(e for e in ledger if e.code == "belt_slip").value > 0.05
+
+
 def test_fit_of_a_map(benchmark, sample_map):
     surface = benchmark(fit_surface, sample_map(NAME))
     assert surface.line_speeds.size == 10
