@@ -8,6 +8,7 @@ import pytest
 
 from engine_model.cooling.condensation import (
     condensate_flow,
+    dew_point,
     heat_of_condensation,
     saturated_humidity_ratio,
 )
@@ -44,6 +45,16 @@ def test_humid_day_down_to_288_kelvin():
     assert mine == pytest.approx(by_library, rel=5e-3)
     assert mine == pytest.approx(15e3, rel=0.06)
     assert dry * 1010.0 * (hot - cold) == pytest.approx(33e3, rel=0.03)
+
+
+@pytest.mark.parametrize("celsius", [1.0, 15.0, 35.0])
+@pytest.mark.parametrize("pressure", [101325.0, 180e3])
+def test_dew_point_of_the_library(celsius, pressure):
+    humidity = psychrolib.GetSatHumRatio(celsius, pressure)
+    assert float(dew_point(pressure, humidity)) - 273.15 == pytest.approx(celsius, abs=0.06)
+    back = float(dew_point(pressure, saturated_humidity_ratio(pressure, celsius + 273.15)))
+    assert back - 273.15 == pytest.approx(celsius, abs=1e-9)
+    assert float(dew_point(pressure, 0.0)) == 0.0
 
 
 def test_dry_above_the_dew_point():

@@ -49,6 +49,42 @@ def saturated_humidity_ratio(pressure: ArrayLike, temperature: ArrayLike) -> Flo
     return np.asarray(np.where(boils, np.inf, VAPOUR_MASS_RATIO * vapour / safe))
 
 
+def dew_point(pressure: ArrayLike, humidity_ratio: ArrayLike) -> Floats:
+    """Temperature of a surface on which the vapour of a charge begins to condense.
+
+    Parameters
+    ----------
+    pressure : array_like
+        Pressure of the charge, absolute. [Pa]
+    humidity_ratio : array_like
+        Mass of vapour over mass of dry air. [-]
+
+    Returns
+    -------
+    ndarray
+        Dew point; 0 K for dry air. [K] 233-323
+
+    References
+    ----------
+    Inverse of Buck's saturation pressure (:func:`engine_model.air.atmosphere.
+    saturation_pressure`), a quadratic in the temperature.
+
+    Examples
+    --------
+    Vapour of 2338 Pa, saturated at 20 degC (steam tables: 2339 Pa).
+
+    >>> round(float(dew_point(101325.0, 0.622 * 2338.0 / (101325.0 - 2338.0))), 1)
+    293.1
+    """
+    w = np.asarray(humidity_ratio, dtype=float)
+    vapour = w * np.asarray(pressure, dtype=float) / (VAPOUR_MASS_RATIO + w)
+    dry = vapour <= 0.0
+    level = np.log(np.where(dry, 611.21, vapour) / 611.21)
+    slope = 18.678 - level
+    celsius = 117.25 * (slope - np.sqrt(slope * slope - 4.0 * 257.14 / 234.5 * level))
+    return np.asarray(np.where(dry, 0.0, celsius + ZERO_CELSIUS))
+
+
 def heat_of_condensation(temperature: ArrayLike) -> Floats:
     """Heat that a mass of vapour gives when it condenses.
 

@@ -119,6 +119,7 @@ class _Interval(NamedTuple):
     passed: float
     contact: float
     dry_flow: float
+    dew_point: float
 
 
 class _Taken(NamedTuple):
@@ -180,7 +181,7 @@ class _Loop:
 
     def condensing(self, at: _Interval, core: float) -> tuple[float, float]:
         """Water condensing [kg/s] and its heat [W] on a core of a temperature [K]."""
-        if at.contact == 0.0 or at.humidity == 0.0:
+        if at.contact == 0.0 or core >= at.dew_point:
             return 0.0, 0.0
         flow = condensate_flow(at.dry_flow, at.humidity, at.pressure, core, at.contact)
         water = float(flow)
@@ -235,6 +236,7 @@ def _intervals(around: Surroundings, terms: LoopTerms) -> list[_Interval]:
         terms.passed,
         terms.contact,
         terms.dry_flow,
+        terms.dew_point,
     )
     return [_Interval(*row) for row in zip(*(c.tolist() for c in columns), strict=True)]
 

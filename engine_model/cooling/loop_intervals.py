@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from engine_model.air.gas import moist_air
+from engine_model.cooling.condensation import dew_point
 from engine_model.cooling.linear_pair import Propagator, propagator
 from engine_model.cooling.liquid_loop import LiquidLoop, inlet_conductance
 from engine_model.errors import InputError
@@ -186,6 +187,8 @@ class LoopTerms:
         Share of the charge that takes the core's temperature. [-]
     dry_flow : ndarray
         Dry air of the charge. [kg/s]
+    dew_point : ndarray
+        Of the charge. [K]
     free, frozen : Propagator
         Without and with ice in the reservoir.
     """
@@ -196,6 +199,7 @@ class LoopTerms:
     passed: Floats
     contact: Floats
     dry_flow: Floats
+    dew_point: Floats
     free: Propagator
     frozen: Propagator
 
@@ -242,6 +246,7 @@ def loop_terms(loop: LiquidLoop, around: Surroundings, reservoir: float) -> Loop
         passed,
         contact,
         flow / (1.0 + humidity),
+        dew_point(around.charge_pressure, humidity),
         propagator(*rates, around.duration),
         propagator(rates[0], rates[1], nothing, nothing, around.duration),
     )
