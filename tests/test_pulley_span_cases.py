@@ -165,7 +165,9 @@ def test_shares_for_drawing_are_those_of_the_ledger(road_six, span):
 def test_arrays_are_read_only(span):
     arrays = [bar.used for bar in span.bars]
     arrays += [
-        getattr(span.curves, f.name) for f in dataclasses.fields(span.curves) if f.name != "days"
+        getattr(span.curves, f.name)
+        for f in dataclasses.fields(span.curves)
+        if f.name != "days"
     ]
     for array in arrays:
         with pytest.raises(ValueError, match="read-only"):
