@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engine_model.engine.knock import anchor_of, knock_estimate, stock_angles
+from engine_model.engine.knock import anchor_of, knock_estimate, retard_factor, stock_angles
 from engine_model.engine.knock_charge import Intake, KnockSettings
 from engine_model.engine.knock_integral import COARSE, FULL
 from engine_model.engine.knock_remedy import temperature_without_retard
@@ -165,6 +165,16 @@ def test_band_and_pressures():
     np.testing.assert_allclose(got.retard_high, 1.3 * got.retard, rtol=1e-14)
     assert np.all(got.peak_pressure <= got.peak_pressure_unretarded)
     assert np.all(got.efficiency_factor <= 1.0)
+
+
+def test_factor_of_the_band():
+    got = estimate(blown(np.array([0.5e5, 0.8e5, 6e5]), speed=3500.0))
+    np.testing.assert_array_equal(
+        retard_factor(got.retard, RATIO, 8.0, ANCHOR), got.efficiency_factor
+    )
+    later = retard_factor(6.0, RATIO, 10.0, ANCHOR)
+    plain = knock_oracle.cycle_efficiency(RATIO, 16.0) / knock_oracle.cycle_efficiency(RATIO, 10.0)
+    assert float(later) == pytest.approx(plain, rel=1e-5)
 
 
 def test_what_cannot_be_held_is_said():

@@ -107,7 +107,7 @@ def induction_time(
     Parameters
     ----------
     octane : array_like
-        Octane number. [-] 80-110.
+        Octane number. [-] 80-100 in the experiments (from memory).
     pressure : array_like
         Cylinder pressure, absolute. [Pa]
     end_gas_temperature : array_like

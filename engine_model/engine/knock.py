@@ -73,7 +73,8 @@ class KnockEstimate:
     peak_pressure, peak_pressure_unretarded : ndarray
         Peak cylinder pressure with and without the retard, absolute. [Pa]
     octane_without_retard : ndarray
-        Octane number that needs no retard, everything else as it is. [-]
+        Octane number that needs no retard, everything else as it is. [-] The delay was
+        measured at 80-100; far above that it only says "much more".
     beyond : ndarray of bool
         Points that ask for more retard than is sought.
     """
@@ -262,3 +263,38 @@ def knock_estimate(
         points.spread(fuel.octane * np.exp(at_stock / DELAY_OCTANE_EXPONENT)),
         points.spread(beyond.astype(float)) > 0.0,
     )
+
+
+def retard_factor(
+    retard: ArrayLike, compression_ratio: ArrayLike, stock_angle: ArrayLike, anchor: Anchor
+) -> Floats:
+    """Effect of a retard on indicated efficiency, such as of either end of its band.
+
+    Parameters
+    ----------
+    retard : array_like
+        Less advance than stock. [deg]
+    compression_ratio : array_like
+        Compression ratio. [-] above 1.
+    stock_angle : array_like
+        Angle of half burnt of the stock engine at that speed. [deg]
+    anchor : Anchor
+        What was assumed of the burn.
+
+    Returns
+    -------
+    ndarray
+        Efficiency over the same without the retard; nan where the retard is. [-]
+
+    References
+    ----------
+    Sum of constant-volume cycles over the burn, each of Heywood eq. (5.31) with the expansion
+    left to it.
+    """
+    given = (np.asarray(a, dtype=float) for a in (retard, compression_ratio, stock_angle))
+    whole = np.broadcast_arrays(*given)
+    late, ratio, angle = (np.ravel(a) for a in whole)
+    burn = anchor.settings.burn
+    grid = grid_of(burn, anchor.resolution)
+    kept = cycle_share(ratio, angle + late, burn, grid) / cycle_share(ratio, angle, burn, grid)
+    return np.asarray(kept.reshape(whole[0].shape))
