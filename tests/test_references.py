@@ -19,8 +19,8 @@ from engine_model.air.heat_capacity import dry_air_specific_heat_exact
 from engine_model.constants import VAPOUR_GAS_RATIO
 from engine_model.cooling import charge_cooler
 from engine_model.drive import ratio
-from engine_model.engine import breathing, power
-from engine_model.fuel import fuels
+from engine_model.engine import breathing, cylinder, power
+from engine_model.fuel import demand, fuels, pump
 from tests import belt_cases
 
 FOLDER = Path(__file__).parent / "references"
@@ -47,6 +47,13 @@ TO_SI: dict[str, tuple[float, float]] = {
     "in": (0.0254, 0.0),  # definition
     "ft/min": (0.3048 / 60.0, 0.0),
     "lb/ft": (0.45359237 / 0.3048, 0.0),
+    "lb/h": (0.45359237 / 3600.0, 0.0),
+    "lb/(hp h)": (0.45359237 / 3600.0 / 745.6998715822702, 0.0),
+    "cc/min": (1e-6 / 60.0, 0.0),
+    "L/h": (1e-3 / 3600.0, 0.0),
+    "g/cm3": (1e3, 0.0),
+    "ms": (1e-3, 0.0),
+    "atm": (101325.0, 0.0),  # definition
     "lbf": (4.4482216152605, 0.0),  # 0.45359237 kg x 9.80665 m/s2, definitions
 }
 
@@ -225,6 +232,16 @@ def stoichiometric(x: Values) -> Values:
     return {"AFR_st": fuels.fuel_named(fuel).stoichiometric_ratio}
 
 
+def injector_size(x: Values) -> Values:
+    burnt = x["P"] * x["BSFC"]
+    rating = demand.RATING_PRESSURE, demand.RATING_DENSITY
+    volume = demand.injector_flow_needed(burnt, x["n"], x["duty"], *rating)
+    return {
+        "static_flow": volume * demand.RATING_DENSITY,
+        "pump_L_h_at_0.745": pump.pump_flow(burnt, 745.0, 0.0),
+    }
+
+
 def pitch(x: Values) -> Values:
     pulleys = (x["d_e_crank"], x["d_e_driven"])
     return {
@@ -259,6 +276,16 @@ FUNCTIONS: dict[str, Callable[[Values], Values]] = {
     "ideal cycle": lambda x: {"eta": power.cycle_efficiency(x["r"], x["gamma"])},
     "fuel blend": blend,
     "stoichiometric ratio of a fuel": stoichiometric,
+    "volume flow of a mass flow": lambda x: {
+        "volume_flow": pump.pump_flow(x["flow"], x["rho"], 0.0)
+    },
+    "injector at a pressure": lambda x: {
+        "Q2": demand.flow_at_pressure(x["Q1"], x["dp1"], x["dp2"])
+    },
+    "injector and pump size": injector_size,
+    "injector duty": lambda x: {"duty": demand.duty_of_opening(x["pw_ms"], x["N"])},
+    "induction time": lambda x: {"tau": cylinder.induction_time(x["ON"], x["p"], x["T"])},
+    "equal delay": lambda x: {"dT": cylinder.equal_delay_temperature(x["dp_over_p"], x["T"])},
     "driveline": lambda x: {"P_crank": power.flywheel_power(x["P_hub"], x["loss"])},
     "pitch ratio": pitch,
     "tip speed": lambda x: {"U2": ratio.tip_speed(x["N"], x["D2"])},
