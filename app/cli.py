@@ -170,13 +170,14 @@ def run_match(options: argparse.Namespace) -> int:
         days = picked if options.day is None else [day, *(d for d in picked if d != day)]
         day = days[0]
     asked = None if options.rpm is None else parse_speeds(options.rpm)
-    line, verdicts, held = judge_days(build, days, asked)
+    line, verdicts, held, knock = judge_days(build, days, asked)
     names_of_days = tuple(d.name for d in days)
     if len(days) > 1:
         ledger = entries_of_worst_day(verdicts, names_of_days)
     else:
         ledger = entries_of_day(verdicts, 0, names_of_days)
-    shown = Match(build, day, line.part(0), ledger, None if held is None else held.part(0))
+    held = None if held is None else held.part(0)
+    shown = Match(build, day, line.part(0), ledger, held, knock.part(0))
     if options.json:
         print(json.dumps(match_document(build, day, shown.line, ledger), allow_nan=False))
         return exit_code(ledger)

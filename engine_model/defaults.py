@@ -17,7 +17,9 @@ from engine_model.default_row import (
     ENGINE,
     FITTED,
     FUEL_NAMES,
+    HALF_BURNT,
     MEMORY_UNSURE,
+    OCTANE,
     PRACTICE,
     SECTION_CALIBRATED,
     SECTION_MASS,
@@ -25,6 +27,7 @@ from engine_model.default_row import (
     SECTION_SMALLEST,
     SHIFTS,
     TENSION_RATIO,
+    TOLD,
     TWO_PULLEYS,
     USER,
     Default,
@@ -100,6 +103,9 @@ _ROWS: tuple[Default, ...] = (
         (),
         True,
     ),
+    _D("engine.octane", None, "dimensionless", 60.0, 140.0, 2.0, OCTANE, (), True),
+    _D("engine.stock_half_burnt", 8.0, "angle", -5.0, 40.0, 2.0, HALF_BURNT),
+    _D("engine.spark", "as stock", "choice", origin=CHOSEN, choices=("as stock", "estimated")),
     # blower
     _D(
         "blower.step_up",
@@ -269,6 +275,8 @@ _ROWS: tuple[Default, ...] = (
     _D("bounds.belt_slip", 0.03, "dimensionless", 1e-3, 0.2, 0.0, PRACTICE),
     _D("bounds.hub_load", None, "force", 10.0, 1e5, 0.0, "blank: told, not judged", (), True),
     _D("bounds.belt_shift", "told", "choice", origin=SHIFTS, choices=("told", "judged")),
+    _D("bounds.knock_retard", None, "angle", 0.5, 40.0, 0.0, TOLD, (), True),
+    _D("bounds.cylinder_pressure", None, "pressure", 1e6, 4e7, 0.0, TOLD, (), True),
     # target
     _D("target.power", None, "power", 1e3, 2e6, 0.0, "blank: not judged", (), True),
     _D("target.basis", "wheel", "choice", choices=("wheel", "flywheel")),

@@ -6,23 +6,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from engine_model.air.gas import moist_air
 from engine_model.compressor.surface import Surface
 from engine_model.defaults import ENGINE_SPEED_STEP, LOWEST_ENGINE_SPEED, PULLEY_SEARCH
 from engine_model.errors import InputError
 from engine_model.inputs import Build, Day, Variation
+from engine_model.knock_line import knock_of_line, knock_plan
 from engine_model.limits.judging import Verdict
 from engine_model.limits.ledger import entries_of_day, entries_of_worst_day, judge_all
 from engine_model.line_judging import judged_lines
 from engine_model.problem import make_problem, solve_problem, surface_of
-from engine_model.results import Entry, Match, OperatingLine
+from engine_model.results import Entry, LineKnock, Match, OperatingLine
 from engine_model.solvers.boost_solver import PulleyForBoost, largest_pulley
-from engine_model.unpack import air_of
 
 Floats = NDArray[np.float64]
 Schedule = tuple[tuple[float, float], ...]
@@ -113,11 +113,14 @@ class JudgedDays(NamedTuple):
         In the order of ``CHECKS``, one number a day.
     without_slip : OperatingLine or None
         The lines with no slip of the belt, where it slips anywhere.
+    knock : LineKnock
+        The estimate of knock along the lines.
     """
 
     line: OperatingLine
     verdicts: tuple[Verdict, ...]
     without_slip: OperatingLine | None
+    knock: LineKnock
 
 
 def judge_days(
@@ -126,6 +129,7 @@ def judge_days(
     rpm: ArrayLike | None = None,
     *,
     surface: Surface | None = None,
+    coarse: bool = False,
 ) -> JudgedDays:
     """Lines over days, and the verdict of every check on each day.
 
@@ -139,6 +143,8 @@ def judge_days(
         Engine speeds; the limiter is judged whatever is given. [rpm]
     surface : Surface, optional
         The fitted compressor map.
+    coarse : bool
+        Whether knock is estimated in coarser steps, within 0.3 % of power.
 
     Returns
     -------
@@ -153,14 +159,19 @@ def judge_days(
     if not days:
         raise InputError("days", 0, "one day or more")
     every = _with_limiter(build, speeds)
-    problem = make_problem(build, days, every, None, surface)
+    problem = make_problem(build, days, every, None, surface, coarse)
     solution = solve_problem(problem, both=True)
     line, held = solution.line, solution.without_slip
-    verdicts = judge_all(judged_lines(build, days, line, line_without_slip=held))
+    plan = knock_plan(build, every, coarse)
+    knock = knock_of_line(plan, line, not coarse)
+    straight = None if held is None else knock_of_line(plan, held, not coarse)
+    judged = judged_lines(build, days, line, line_without_slip=held)
+    verdicts = judge_all(replace(judged, knock=knock, knock_without_slip=straight))
     if every.size != speeds.size:
         asked = (slice(None), slice(0, speeds.size))
         line, held = line.part(asked), None if held is None else held.part(asked)
-    return JudgedDays(line, verdicts, held)
+        knock = knock.part(asked)
+    return JudgedDays(line, verdicts, held, knock)
 
 
 def match(
@@ -196,7 +207,7 @@ def match(
     judged = judge_days(build, [the_day], rpm, surface=surface)
     ledger = entries_of_day(judged.verdicts, 0, (the_day.name,))
     held = None if judged.without_slip is None else judged.without_slip.part(0)
-    return Match(build, the_day, judged.line.part(0), ledger, held)
+    return Match(build, the_day, judged.line.part(0), ledger, held, judged.knock.part(0))
 
 
 def ledger_over_days(
@@ -311,26 +322,3 @@ def schedule_for_boost(build: Build, boost: float, engine_speed: float) -> Sched
         raise InputError("drive.boost_schedule", now, allowed)
     scaled = values * (boost / now)
     return tuple((float(a), float(b)) for a, b in zip(shares, scaled, strict=True))
-
-
-def inlet_density(line: OperatingLine, day: Day) -> Floats:
-    """Total density of the air at the compressor's inlet.
-
-    Parameters
-    ----------
-    line : OperatingLine
-        Lines of that day, any leading axes. [SI]
-    day : Day
-        The day.
-
-    Returns
-    -------
-    ndarray
-        Density at station 1. [kg/m3]
-
-    References
-    ----------
-    Ideal gas of dry air and vapour, p/(R T).
-    """
-    gas_constant = float(moist_air(float(air_of([day]).humidity[0])).gas_constant)
-    return np.asarray(line.inlet_pressure_pa / (gas_constant * line.inlet_temperature_k))

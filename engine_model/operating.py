@@ -165,6 +165,8 @@ def _engine_numbers(
     pumping = (p3 - p4) - (stock.manifold_pressure - stock.exhaust_pressure)[at]
     pumping *= swept
     flywheel = fuel * plan.work_per_fuel
+    if block.knock is not None:
+        flywheel *= block.knock.efficiency_factor(at, p3, t3, p4)
     flywheel -= plan.friction_power[at]
     flywheel += pumping
     flywheel -= crank_power

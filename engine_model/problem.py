@@ -15,6 +15,7 @@ from engine_model.drive.belt_loss import speed_lost
 from engine_model.drive.ratio import impeller_speed, pitch_ratio
 from engine_model.errors import InputError
 from engine_model.inputs import Build, Day, Variation
+from engine_model.knock_line import KnockPlan, knock_plan
 from engine_model.operating import BlockLine, solve_block
 from engine_model.results import LINE_FIELDS, OperatingLine
 from engine_model.solving import Block, BlockBelt
@@ -63,6 +64,7 @@ class Problem:
     lead: tuple[int, ...]
     days: int
     varied: dict[str, Floats]
+    knock: KnockPlan | None = None
 
     @property
     def speeds(self) -> int:
@@ -81,6 +83,7 @@ def make_problem(
     rpm: Floats,
     variation: Variation | None,
     surface: Surface | None,
+    coarse: bool = False,
 ) -> Problem:
     """Unpack a call of the match.
 
@@ -96,6 +99,8 @@ def make_problem(
         Arrays that replace inputs point by point. [SI]
     surface : Surface or None
         The fitted compressor map, where the caller has it.
+    coarse : bool
+        Whether knock, where it costs power, is estimated in coarser steps.
 
     Returns
     -------
@@ -122,8 +127,15 @@ def make_problem(
     for name, value in given.items():
         whole = np.moveaxis(np.broadcast_to(value, shape), -2, 0)
         flat[name] = np.ascontiguousarray(whole).ravel()
+    knock = knock_plan(build, rpm, coarse) if build.engine.spark == "estimated" else None
     return Problem(
-        plan_of(build, rpm), air_of(days), surface_of(build, surface), shape[:-2], len(days), flat
+        plan_of(build, rpm),
+        air_of(days),
+        surface_of(build, surface),
+        shape[:-2],
+        len(days),
+        flat,
+        knock,
     )
 
 
@@ -183,7 +195,17 @@ def _block(problem: Problem, start: int, stop: int) -> Block:
         varied("throttle_area", np.inf),
         units,
     )
-    return Block(plan, problem.surface, breathing_of(plan), air, inputs, at, asked, belt)
+    return Block(
+        plan,
+        problem.surface,
+        breathing_of(plan),
+        air,
+        inputs,
+        at,
+        asked,
+        belt,
+        problem.knock,
+    )
 
 
 def _spans(problem: Problem) -> list[tuple[int, int]]:

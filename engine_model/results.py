@@ -89,6 +89,48 @@ BELT_FIELDS = ("belt_effective_tension_n", "belt_grip_used", "belt_slip")
 """Those that only belts have; nan elsewhere. Grip used is that of the blower without slip."""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class LineKnock:
+    """The estimate of knock along operating lines, of their axes; nan without a solution.
+
+    Parameters
+    ----------
+    retard_deg, retard_low_deg, retard_high_deg : ndarray
+        Less ignition advance than the stock engine's, and its band. [deg]
+    efficiency_factor : ndarray
+        Indicated efficiency over that without the retard. [-]
+    peak_pressure_pa, peak_pressure_unretarded_pa : ndarray
+        Peak cylinder pressure with and without the retard, absolute. [Pa]
+    octane_without_retard : ndarray
+        Octane number that needs no retard. [-]
+    is_beyond : ndarray of bool
+        Points that ask for more retard than is sought.
+    temperature_without_retard_k : ndarray
+        Charge temperature that needs no retard where most is asked for, one a line; nan where
+        it was not sought. [K]
+    """
+
+    retard_deg: Floats
+    retard_low_deg: Floats
+    retard_high_deg: Floats
+    efficiency_factor: Floats
+    peak_pressure_pa: Floats
+    peak_pressure_unretarded_pa: Floats
+    octane_without_retard: Floats
+    is_beyond: NDArray[np.bool_]
+    temperature_without_retard_k: Floats
+
+    def part(self, key: object) -> LineKnock:
+        """Return the lines with every array indexed by a key of their axes."""
+        lead = key[:-1] if isinstance(key, tuple) and len(key) == self.retard_deg.ndim else key
+        values = {f.name: getattr(self, f.name) for f in fields(self)}
+        last = values.pop("temperature_without_retard_k")
+        return LineKnock(
+            **{name: array[key] for name, array in values.items()},
+            temperature_without_retard_k=last[lead],
+        )
+
+
 @dataclass(frozen=True, slots=True)
 class Entry:
     """One limit as the ledger shows it.
@@ -151,6 +193,8 @@ class Match:
         Every limit.
     line_without_slip : OperatingLine or None
         The line with no slip of the belt, where it slips anywhere.
+    knock : LineKnock or None
+        The estimate of knock along the line.
     """
 
     build: Build
@@ -158,6 +202,7 @@ class Match:
     line: OperatingLine
     ledger: tuple[Entry, ...]
     line_without_slip: OperatingLine | None = None
+    knock: LineKnock | None = None
 
 
 STEP_UNITS: dict[str, str] = {

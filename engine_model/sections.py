@@ -73,6 +73,9 @@ class Engine(Section):
     ve_temperature_exponent: float = default_of("engine.ve_temperature_exponent")
     rated_flow: float | None = None
     volumetric_efficiency: Table | None = None
+    octane: float | None = None
+    stock_half_burnt: float = default_of("engine.stock_half_burnt")
+    spark: str = default_of("engine.spark")
 
     def __post_init__(self) -> None:
         Section.__post_init__(self)
@@ -284,6 +287,8 @@ class Bounds(Section):
     belt_slip: float = default_of("bounds.belt_slip")
     hub_load: float | None = None
     belt_shift: str = default_of("bounds.belt_shift")
+    knock_retard: float | None = None
+    cylinder_pressure: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

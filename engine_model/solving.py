@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from engine_model.air.gas import inlet_gas
 from engine_model.compressor.surface import Surface
+from engine_model.knock_line import KnockPlan
 from engine_model.solvers.bypass_solver import hold_cap
 from engine_model.solvers.chain import Breathing, Chain, Points, States
 from engine_model.solvers.free_shaft_solver import solve_free_shaft
@@ -70,6 +71,8 @@ class Block:
         Boost of a free shaft. [Pa gauge]
     belt : BlockBelt or None
         The belt of each point; none where there is no belt.
+    knock : KnockPlan or None
+        Estimate of knock that costs power; none where the spark is the stock engine's.
     """
 
     plan: Plan
@@ -80,6 +83,7 @@ class Block:
     speed_index: Indices
     asked_boost: Floats | None
     belt: BlockBelt | None = None
+    knock: KnockPlan | None = None
 
     @property
     def size(self) -> int:

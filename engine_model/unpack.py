@@ -29,6 +29,7 @@ from engine_model.engine.stock_fit import (
 )
 from engine_model.fuel.fuels import Fuel, fuel_named
 from engine_model.inputs import Build, Day
+from engine_model.results import OperatingLine
 from engine_model.solvers.chain import Breathing, Points
 
 Floats = NDArray[np.float64]
@@ -284,3 +285,26 @@ def make_points(
         engine_factor=np.asarray(inputs.engine_factor / gas.gas_constant),
         fuel_share=plan.fuel_per_dry_air / (1.0 + air.humidity),
     )
+
+
+def inlet_density(line: OperatingLine, day: Day) -> Floats:
+    """Total density of the air at the compressor's inlet.
+
+    Parameters
+    ----------
+    line : OperatingLine
+        Lines of that day, any leading axes. [SI]
+    day : Day
+        The day.
+
+    Returns
+    -------
+    ndarray
+        Density at station 1. [kg/m3]
+
+    References
+    ----------
+    Ideal gas of dry air and vapour, p/(R T).
+    """
+    gas_constant = float(moist_air(float(air_of([day]).humidity[0])).gas_constant)
+    return np.asarray(line.inlet_pressure_pa / (gas_constant * line.inlet_temperature_k))

@@ -46,13 +46,15 @@ CODES = (
     "hub_load",
     "belt_shift",
     "same_belt",
+    "knock_retard",
+    "cylinder_pressure",
     "target_power",
     "share_off_map",
     "assumed_inputs",
     "power_sanity",
     "map_quality",
 )
-PARTS = ("parts",) * 17 + ("target",) + ("trust",) * 4
+PARTS = ("parts",) * 19 + ("target",) + ("trust",) * 4
 
 
 def test_codes_and_parts_in_their_frozen_order(sample_build, sample_surface):

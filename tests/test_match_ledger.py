@@ -80,7 +80,7 @@ def test_margins_of_a_line_carry_the_band(sample_build, sample_surface):
 def test_more_days_keep_their_own_rows(sample_build, sample_surface):
     days = tuple(NAMED_DAYS.values())
     build, surface = sample_build("frame-95-small"), sample_surface("frame-95-small")
-    line, verdicts, _ = judge_days(build, days, [4000.0, 6000.0], surface=surface)
+    line, verdicts, *_ = judge_days(build, days, [4000.0, 6000.0], surface=surface)
     assert line.air_flow_kg_s.shape == (4, 2)
     plain = match_many(build, days, [4000.0, 6000.0], surface=surface)
     np.testing.assert_array_equal(line.air_flow_kg_s, plain.air_flow_kg_s)

@@ -25,6 +25,7 @@ _DISPLAYS: dict[str, Display] = {
     "length": Display("mm", "in", 1, 3, 0.5, 0.02),
     "volume": Display("L", "cu in", 3, 1, 0.05, 2.0),
     "pressure": Display("kPa", "psi", 2, 2, 0.5, 0.1),
+    "cylinder": Display("bar", "psi", 0, 0, 1.0, 20.0),
     "boost": Display("bar", "psi", 2, 1, 0.02, 0.2),
     "temperature": Display("°C", "°F", 1, 1, 1.0, 2.0),
     "temperature_difference": Display("K", "°F", 1, 1, 1.0, 2.0),
@@ -46,7 +47,12 @@ _DISPLAYS: dict[str, Display] = {
     "specific_fuel_consumption": Display("g/(kW h)", "lb/(hp h)", 0, 3, 1.0, 0.01),
 }
 
-_QUANTITIES = {"boost": "pressure", "altitude": "length", "share": "dimensionless"}
+_QUANTITIES = {
+    "boost": "pressure",
+    "cylinder": "pressure",
+    "altitude": "length",
+    "share": "dimensionless",
+}
 
 NOTHING = "--"
 """Text of a number that cannot be computed."""

@@ -174,7 +174,7 @@ class PinLines(QObject):
             any_fit = next(iter(self._surfaces.values()), None)
             surface = surface_of(build, self._surfaces.get(typed, any_fit))
             self._surfaces[typed] = surface
-            line, verdicts, _ = judge_days(build, self._days, surface=surface)
+            line, verdicts, *_ = judge_days(build, self._days, surface=surface)
         except InputError as error:
             return PinLine(build, self._days, fault=error)
         names = tuple(day.name for day in self._days)

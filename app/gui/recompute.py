@@ -112,14 +112,15 @@ class Recompute(QObject):
         days = [day]
         if not self._dragging:
             days += [other for name, other in build.known_days().items() if name != day.name]
-        line, verdicts, held = judge_days(build, days, surface=self._surface)
+        judged = judge_days(build, days, surface=self._surface, coarse=self._dragging)
+        line, verdicts, held, knock = judged
         names = tuple(d.name for d in days)
         fresh = {n: entries_of_day(verdicts, i, names) for i, n in enumerate(names)}
         # while dragging the other days are as of the last stop, as far as they still exist
         known = build.known_days() if self._dragging else ()
         self._by_day = {n: e for n, e in self._by_day.items() if n in known} | fresh
         held_here = None if held is None else held.part(0)
-        match = Match(build, day, line.part(0), fresh[day.name], held_here)
+        match = Match(build, day, line.part(0), fresh[day.name], held_here, knock.part(0))
         return Snapshot(
             match, self._by_day, self._dragging, self._surface, self._stock_line(build, day, line)
         )

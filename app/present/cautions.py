@@ -14,6 +14,10 @@ CAUTIONS: dict[str, str] = {
         "An impeller that overspeeds can burst. The part maker's limit comes first; every limit "
         "shown here is an estimate."
     ),
+    "knock": (
+        "An estimate of knock only: an engine can knock or pre-ignite where it sees nothing. Tune "
+        "with a knock sensor and a qualified person; lean under boost destroys engines."
+    ),
     "fuel": (
         "Fuel under pressure sprays and burns; alcohols burn with pale flames. Depressurise first, "
         "keep an extinguisher at hand."

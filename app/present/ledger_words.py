@@ -34,6 +34,8 @@ def cautions_of(entry: Entry | None) -> str:
     if entry is not None and SUBJECTS[entry.code] == "Belt":
         slips = entry.code in ("belt_grip", "belt_slip") and entry.used > 1.0
         return " ".join(CAUTIONS[key] for key in ("belt", *(("belt_slip",) if slips else ())))
+    if entry is not None and SUBJECTS[entry.code] == "Burn":
+        return CAUTIONS["knock"]
     return CAUTIONS["impeller_speed"]
 
 

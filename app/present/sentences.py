@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 
 from app.fields import NOTHING, Units, show
+from app.present.knock_sentences import KNOCK_SENTENCES
 from engine_model.defaults import CLOSE_FROM, SANITY_BSFC
 from engine_model.errors import InputError
 from engine_model.inputs import Build
@@ -29,6 +30,8 @@ TITLES: dict[str, str] = {
     "hub_load": "Hub load",
     "belt_shift": "Belt in a hard shift",
     "same_belt": "Same belt?",
+    "knock_retard": "Less advance than stock",
+    "cylinder_pressure": "Peak cylinder pressure",
     "target_power": "Power asked by the target",
     "share_off_map": "Share of the line off the map",
     "assumed_inputs": "Assumed inputs",
@@ -55,6 +58,8 @@ SUBJECTS: dict[str, str] = {
     "hub_load": "Belt",
     "belt_shift": "Belt",
     "same_belt": "Belt",
+    "knock_retard": "Burn",
+    "cylinder_pressure": "Burn",
     "target_power": "Asked",
     "share_off_map": "On the map",
     "assumed_inputs": "Inputs",
@@ -81,6 +86,8 @@ WITHIN: dict[str, str] = {
     "hub_load": "Hub load",
     "belt_shift": "In a shift",
     "same_belt": "Same belt?",
+    "knock_retard": "Less advance",
+    "cylinder_pressure": "Pressure",
     "target_power": "Of the power",
     "share_off_map": "Off the map",
     "assumed_inputs": "Assumed",
@@ -281,7 +288,7 @@ def _same_belt(entry: Entry, build: Build, system: Units) -> str:
     return words
 
 
-TOLD = ("hub_load", "belt_shift")
+TOLD = ("hub_load", "belt_shift", "knock_retard", "cylinder_pressure")
 """Entries that tell their numbers even where they are not judged."""
 
 
@@ -303,6 +310,7 @@ _SENTENCES: dict[str, Callable[[Entry, Build, Units], str]] = {
     "hub_load": _hub,
     "belt_shift": _shift,
     "same_belt": _same_belt,
+    **KNOCK_SENTENCES,
     "target_power": _target,
     "share_off_map": _share_off,
     "assumed_inputs": _assumed,

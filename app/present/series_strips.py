@@ -139,7 +139,7 @@ def strip_series(match: Match, key: str, units: ChartUnits = SI_CHARTS) -> Strip
         speed = speed[order]
     curves = []
     for name, words, style in strip.fields:
-        values = from_si(getattr(line, name), unit, strip.quantity)
+        values = from_si(_values(match, strip, name), unit, strip.quantity)
         curves.append(StripCurve(words, values if order is None else values[order], style))
     if strip.held and match.line_without_slip is not None:
         straight = getattr(match.line_without_slip, strip.fields[0][0])
@@ -160,6 +160,15 @@ def strip_series(match: Match, key: str, units: ChartUnits = SI_CHARTS) -> Strip
         key, strip.title, unit, _decimals(value_range), speed, tuple(curves), bounds, target,
         value_range,
     )  # fmt: skip
+
+
+def _values(match: Match, strip: Strip, name: str) -> Floats:
+    """Array of a match that a curve shows; nan where the estimate is not made."""
+    if not strip.of_knock:
+        return np.asarray(getattr(match.line, name))
+    if match.knock is None:
+        return np.full(match.line.engine_speed_rpm.shape, np.nan)
+    return np.asarray(getattr(match.knock, name))
 
 
 def _range_of(

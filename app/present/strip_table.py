@@ -35,6 +35,8 @@ class Strip:
         The range goes no lower than this, SI; what lies under it harms nothing.
     held : bool
         Whether the first curve is also shown as if the belt held, where it slips.
+    of_knock : bool
+        Whether the fields are those of the estimate of knock.
     """
 
     key: str
@@ -47,11 +49,20 @@ class Strip:
     target: bool = False
     floor: float = float("-inf")
     held: bool = False
+    of_knock: bool = False
 
 
 def _grip_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
     if match.build.drive.kind == "belt":
         yield 1.0, "grip {}", "above"
+
+
+def _retard_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
+    yield match.build.bounds.knock_retard, "most {}", "above"
+
+
+def _cylinder_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
+    yield match.build.bounds.cylinder_pressure, "bound {}", "above"
 
 
 def _impeller_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
@@ -168,6 +179,31 @@ STRIPS: tuple[Strip, ...] = (
         "power",
         lambda u: u.power,
         (("drive_power_w", "drive", "main"),),
+    ),
+    Strip(
+        "knock",
+        "Less advance than stock, estimate",
+        "angle",
+        lambda u: "deg",
+        (
+            ("retard_deg", "about", "main"),
+            ("retard_low_deg", "lower edge", "edge"),
+            ("retard_high_deg", "upper edge", "edge"),
+        ),
+        _retard_bound,
+        of_knock=True,
+    ),
+    Strip(
+        "cylinder_pressure",
+        "Peak cylinder pressure, estimate",
+        "pressure",
+        lambda u: u.pressure,
+        (
+            ("peak_pressure_unretarded_pa", "stock spark", "main"),
+            ("peak_pressure_pa", "advance given up", "second"),
+        ),
+        _cylinder_bound,
+        of_knock=True,
     ),
     Strip(
         "belt",

@@ -44,6 +44,8 @@ STEP_OF_ENTRY: dict[str, str] = {
     "hub_load": "belt.tight_side",
     "belt_shift": "belt.grip",
     "same_belt": "drive.pulley_ratio",
+    "knock_retard": "charge.temperature",
+    "cylinder_pressure": "charge.pressure",
     "target_power": "crank.wheel_power",
     "share_off_map": "compressor.place",
     "power_sanity": "limits.fuel_consumption",

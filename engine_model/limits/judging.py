@@ -19,7 +19,7 @@ from engine_model.belt_run import (
 from engine_model.compressor.map_data import CompressorMap
 from engine_model.drive.belt_grip import belt_speed
 from engine_model.inputs import Build
-from engine_model.results import OperatingLine
+from engine_model.results import LineKnock, OperatingLine
 from engine_model.sections import Drive
 
 Floats = NDArray[np.float64]
@@ -100,6 +100,8 @@ class Judged:
         The belt; none where there is none.
     line_without_slip : OperatingLine or None
         The lines with no slip of the belt, where it slips anywhere.
+    knock, knock_without_slip : LineKnock or None
+        Estimates of knock along both; none where they are not made, as in studies.
     """
 
     build: Build
@@ -114,6 +116,8 @@ class Judged:
     heating_value: float
     belt: JudgedBelt | None = None
     line_without_slip: OperatingLine | None = None
+    knock: LineKnock | None = None
+    knock_without_slip: LineKnock | None = None
 
     @property
     def lead_shape(self) -> tuple[int, ...]:

@@ -32,6 +32,7 @@ from engine_model.limits.engine_limits import (
     judge_piston_speed,
 )
 from engine_model.limits.judging import Check, Judged, Verdict
+from engine_model.limits.knock_limits import judge_cylinder_pressure, judge_knock_retard
 from engine_model.limits.trust_limits import (
     judge_assumed_inputs,
     judge_map_quality,
@@ -61,6 +62,8 @@ CHECKS: tuple[Check, ...] = (
     Check("hub_load", "parts", "N", judge_hub_load),
     Check("belt_shift", "parts", "N", judge_belt_shift),
     Check("same_belt", "parts", "m", judge_same_belt, in_span=False, slip_counts=True),
+    Check("knock_retard", "parts", "deg", judge_knock_retard, in_span=False),
+    Check("cylinder_pressure", "parts", "Pa", judge_cylinder_pressure, in_span=False),
     Check("target_power", "target", "W", judge_target_power),
     Check("share_off_map", "trust", "-", judge_share_off_map),
     Check("assumed_inputs", "trust", "-", judge_assumed_inputs),
@@ -91,7 +94,8 @@ def judge_all(judged: Judged) -> tuple[Verdict, ...]:
     belt = judged.belt
     if belt is not None and belt.grip is not None:
         belt = belt.on_line(judged.build.drive, held)
-    without = replace(judged, line=held, line_without_slip=None, belt=belt)
+    knock = judged.knock_without_slip
+    without = replace(judged, line=held, line_without_slip=None, belt=belt, knock=knock)
     return tuple(
         worse_of(check.judge(judged), check.judge(without)) if check.twice else check.judge(judged)
         for check in CHECKS
@@ -152,7 +156,9 @@ def entries_of_worst_day(
     """Ledger over several days: each entry on the day where most is used."""
     entries = []
     for check, verdict in zip(CHECKS, verdicts, strict=True):
-        known = np.where(np.isnan(verdict.used), -np.inf, verdict.used)
+        # what is told and not judged is told of the day where it is most
+        by = verdict.value if np.all(np.isnan(verdict.used)) else verdict.used
+        known = np.where(np.isnan(by), -np.inf, by)
         index = int(np.argmax(known))
         entries.append(entry_of(check, verdict, index, day_names[index]))
     return tuple(entries)

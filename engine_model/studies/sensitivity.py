@@ -66,6 +66,7 @@ _DERIVED: dict[str, Callable[[Build], float | None]] = {
     "engine.stroke": lambda build: build.engine.piston_stroke,
     "engine.over_rev": lambda build: build.engine.over_rev_speed,
     "engine.rated_flow": _rated_flow,
+    "engine.octane": lambda build: fuel_named(build.engine.fuel).octane,
     "blower.step_up": lambda build: build.blower.gear_ratio,
     "blower.maximum_impeller_speed": _maximum_impeller_speed,
     "drive.pitch_offset": lambda build: build.drive.pitch_line,

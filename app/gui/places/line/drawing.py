@@ -32,8 +32,8 @@ from app.present.series import (
     volume_per_flow,
 )
 from engine_model.compressor.surface import Surface
-from engine_model.matching import inlet_density
 from engine_model.results import Match, OperatingLine
+from engine_model.unpack import inlet_density
 
 FLOW_AXES: tuple[tuple[str, str], ...] = (
     ("", "As the units chosen, corrected"),
