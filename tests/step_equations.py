@@ -75,8 +75,11 @@ def _grip(n: Numbers) -> float:
     return n["z"] * n["F_s"] * (ratio - 1.0)
 
 
-def _slip_where_held(n: Numbers) -> float:
-    return 0.0 if n["u"] <= 1.0 else math.nan
+def _slip(n: Numbers) -> float:
+    if "u" in n:
+        assert n["u"] <= 1.0
+        return 0.0
+    return 1.0 - n["P_d"] / (n["G"] * n["v"] * (1.0 - n["c"]))
 
 
 def _pulley_ratio(n: Numbers) -> float:
@@ -230,9 +233,10 @@ EQUATIONS: dict[str, Callable[[Numbers], float]] = {
     "belt.centrifugal_tension": lambda n: n["z"] * n["m"] * n["v"] ** 2,
     "belt.grip": _grip,
     "belt.grip_used": lambda n: n["F_h"] / n["G"],
-    "belt.slip": _slip_where_held,
+    "belt.slip": _slip,
     "belt.effective_tension": lambda n: n["P_c"] / n["v"],
     "belt.tight_side": lambda n: (n["F_c"] + n["F_k"] + n["F"]) / n["z"],
+    "burn.octane_without_retard": lambda n: n["ON"] * (n["I"] / n["I_0"]) ** (1.0 / 3.402),
     "crank.power_paid": lambda n: n["P_d"] / ((1.0 - n["c"]) * (1.0 - n["s"])),
     "compressor.gamma": lambda n: n["cp"] / (n["cp"] - n["R"]),
     "compressor.corrected_speed": lambda n: n["N_imp"] / _sound(n),
@@ -267,7 +271,7 @@ EQUATIONS: dict[str, Callable[[Numbers], float]] = {
     ),
     "engine.fuel_flow": lambda n: n["W_e"] / ((1.0 + n["w"]) * n["AFR"] * n["lambda"]),
     "crank.indicated_efficiency": _indicated_efficiency,
-    "crank.indicated_power": lambda n: n["W_fuel"] * n["LHV"] * n["eta_i"],
+    "crank.indicated_power": lambda n: n["W_fuel"] * n["LHV"] * n["eta_i"] * n.get("s", 1.0),
     "crank.friction_power": _friction,
     "crank.pumping_power": _pumping,
     "crank.drive_power": lambda n: (

@@ -123,6 +123,8 @@ def test_no_blower_leaves_the_compressor_entries_blank():
         "hub_load",
         "belt_shift",
         "same_belt",
+        "knock_retard",
+        "cylinder_pressure",
         "target_power",
         "share_off_map",
         "map_quality",

@@ -82,6 +82,10 @@ VARIANTS = {
     "no blower, cooler left": lambda: SIX().with_values(
         {"drive.kind": "none", "cooler.kind": "liquid", "inlet.temperature_rise": 12.0}
     ),
+    "spark estimated": lambda: SIX().with_value("engine.spark", "estimated"),
+    "fixed belt that slips": lambda: SIX().with_values(
+        {"drive.tensioner": "fixed", "drive.blower_pulley_diameter": 0.056}
+    ),
     "no cooler": lambda: SIX().with_value("cooler.kind", "none"),
     "cap, recirculated": lambda: SIX().with_value("bypass.boost_cap", 2e4),
     "cap, vented": lambda: SIX().with_values(
@@ -247,8 +251,7 @@ def test_every_number_counts(name):
 # a switch rather than a term; the flow alone names the place left of choke
 SAME = {
     ("belt.slip", "u"),
-    ("bypass.flow", "b"),
-    ("bypass.flow", "b_cap"),
+    *(("bypass.flow", n) for n in ("b", "b_cap")),
     ("compressor.place", "PR"),
 }
 TABLE_ENDS = {("stock.volumetric_efficiency", n) for n in ("N", "N_a", "N_b", "eta_a", "eta_b")}

@@ -21,6 +21,7 @@ STATION_TITLES: dict[str, str] = {
     "2→3 charge cooler": "2→3 Charge cooler",
     "stock engine": "Stock engine",
     "3→4 engine": "3→4 Engine",
+    "burn": "Burn (estimate)",
     "crankshaft": "Crankshaft",
     "limits": "Limits",
 }
@@ -44,8 +45,8 @@ STEP_OF_ENTRY: dict[str, str] = {
     "hub_load": "belt.tight_side",
     "belt_shift": "belt.grip",
     "same_belt": "drive.pulley_ratio",
-    "knock_retard": "charge.temperature",
-    "cylinder_pressure": "charge.pressure",
+    "knock_retard": "burn.octane_without_retard",
+    "cylinder_pressure": "burn.octane_without_retard",
     "target_power": "crank.wheel_power",
     "share_off_map": "compressor.place",
     "power_sanity": "limits.fuel_consumption",

@@ -9,6 +9,7 @@ from engine_model.compressor.surface import Surface
 from engine_model.results import Match, Step
 from engine_model.steps.air_steps import DAY, INLET, day_steps, inlet_steps
 from engine_model.steps.belt_steps import DRIVE
+from engine_model.steps.burn_steps import BURN, burn_steps
 from engine_model.steps.charge_steps import CHARGE, charge_steps
 from engine_model.steps.compressor_steps import (
     COMPRESSOR,
@@ -21,7 +22,7 @@ from engine_model.steps.limit_steps import LIMITS, limit_steps
 from engine_model.steps.point import point_of
 from engine_model.steps.stock_steps import STOCK, stock_steps
 
-STATIONS = (DAY, INLET, DRIVE, COMPRESSOR, CHARGE, STOCK, ENGINE, CRANK, LIMITS)
+STATIONS = (DAY, INLET, DRIVE, COMPRESSOR, CHARGE, STOCK, ENGINE, BURN, CRANK, LIMITS)
 """Stations of the steps, in the order walked."""
 
 _WALK = (
@@ -32,6 +33,7 @@ _WALK = (
     charge_steps,
     stock_steps,
     engine_steps,
+    burn_steps,
     crank_steps,
     limit_steps,
 )

@@ -115,7 +115,7 @@ def _grip_steps(point: Point, belt: _Belt) -> list[Step]:
             "u = F_h/G", (StepNumber("F_h", held.value * grip.value, "force"), grip),
             "F_h is what the blower would take without slip, P_d/(v (1 - c))",
         ),
-        _slip(point, held),
+        _slip(point, held, grip, belt.speed),
         Step(
             "belt.effective_tension", DRIVE, "Effective tension", effective.value, "force", "F",
             "F = P_c/v",
@@ -173,14 +173,20 @@ def _grip(
     )  # fmt: skip
 
 
-def _slip(point: Point, held: StepNumber) -> Step:
+def _slip(point: Point, held: StepNumber, grip: StepNumber, speed: StepNumber) -> Step:
     slip = point.at("belt_slip")
     words = "the belt holds" if slip == 0.0 else "the belt slips until F = G"
     if slip > point.build.bounds.belt_slip:
         words += "; not steady, so that the boost shown is an upper bound"
+    numbers: tuple[StepNumber, ...] = (held,)
+    equation = "s = 0, since u <= 1"
+    if slip > 0.0:
+        creep = point.given("c", "drive.belt_creep", "share")
+        taken = point.at("drive_power_w") * (1.0 - creep.value) * (1.0 - slip)
+        numbers = (StepNumber("P_d", taken, "power"), grip, speed, creep)
+        equation = "s = 1 - P_d/(G v (1 - c)), since u > 1"
     return Step(
-        "belt.slip", DRIVE, "Slip beyond creep", slip, "share", "s",
-        "s = 0 where u <= 1, else s where F(s) = G", (held,),
+        "belt.slip", DRIVE, "Slip beyond creep", slip, "share", "s", equation, numbers,
         "Equilibrium of the driven pulley; it is unique, since a blower's torque falls with speed",
         f"Here {words}.",
     )  # fmt: skip

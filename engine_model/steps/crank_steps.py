@@ -13,6 +13,7 @@ from engine_model.engine.power import (
     wheel_power,
 )
 from engine_model.results import Step, StepNumber
+from engine_model.steps.burn_steps import spark_factor
 from engine_model.steps.point import Point
 from engine_model.steps.stock_steps import (
     EFFICIENCY_SOURCE,
@@ -30,6 +31,11 @@ def _indicated(point: Point) -> list[Step]:
     equation, numbers = indicated(point, "engine.mixture", constant)
     heating = fuel_numbers(point, point.plan.fuel, "engine.fuel", "engine.mixture")[2]
     fuel = point.of_line("W_fuel", "fuel_flow_kg_s", "mass_flow")
+    counted: tuple[StepNumber, ...] = ()
+    kept = 1.0
+    if engine.spark == "estimated" and point.is_solved:
+        kept = spark_factor(point)
+        counted = (StepNumber("s", kept, "share"),)
     note = ""
     if engine.volumetric_efficiency is not None:
         note = "c is scaled once, so that the typed volumetric efficiency gives the stock power."
@@ -40,9 +46,11 @@ def _indicated(point: Point) -> list[Step]:
         ),
         Step(
             "crank.indicated_power", CRANK, "Indicated power",
-            fuel.value * point.plan.work_per_fuel, "power", "P_i",
-            "P_i = W_fuel LHV eta_i", (fuel, heating, StepNumber("eta_i", eta, "share")),
-            "Definition of indicated efficiency, as the stock engine's spark",
+            fuel.value * point.plan.work_per_fuel * kept, "power", "P_i",
+            "P_i = W_fuel LHV eta_i s" if counted else "P_i = W_fuel LHV eta_i",
+            (fuel, heating, StepNumber("eta_i", eta, "share"), *counted),
+            "Definition of indicated efficiency, "
+            + ("s for the advance given up" if counted else "as the stock engine's spark"),
         ),
     ]  # fmt: skip
 
