@@ -231,9 +231,10 @@ def _by_nearness(span: PulleySpan) -> list[tuple[str, str]]:
     """Limits with their case, those first whose edges lie nearest to what stops the span."""
     ends = [x for one in span.allowed for x in (one.low, one.high)] or [span.present.diameter]
 
-    def apart(pair: tuple[str, str]) -> float:
+    def apart(pair: tuple[str, str]) -> tuple[bool, float]:
         stops = [s.diameter for b in span.bars if (b.code, b.case) == pair for s in b.edges]
-        return min((abs(np.log(x / end)) for x in stops for end in ends), default=np.inf)
+        nearest = min((abs(np.log(x / end)) for x in stops for end in ends), default=np.inf)
+        return pair[1] != AS_BUILT, float(nearest)
 
     return sorted(dict.fromkeys((bar.code, bar.case) for bar in span.bars), key=apart)
 
