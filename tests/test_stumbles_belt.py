@@ -48,3 +48,16 @@ def test_bars_of_the_build_as_it_is_stand_before_those_of_the_worst_case(window)
     cases = [group.case for group in span_series(span).groups]
     assert len(set(cases)) == 2
     assert cases == sorted(cases, key=lambda case: case != AS_BUILT)
+
+
+def test_only_the_days_that_stop_where_every_day_has_no_room(qtbot, window):
+    window.rail.show_place("pulleys")
+    place = window.place
+    qtbot.waitUntil(lambda: place.span_chart.series is not None, timeout=20_000)
+    brief = place.controls.brief
+    qtbot.waitUntil(brief.isChecked)  # 1280x720
+    few = place.span_chart.wanted_height()
+    brief.click()
+    assert place.span_chart.wanted_height() > few
+    brief.click()
+    assert place.span_chart.wanted_height() == few
