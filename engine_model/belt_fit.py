@@ -122,8 +122,8 @@ def belt_fit(inputs: FitInputs) -> BeltFit | None:
     Returns
     -------
     BeltFit or None
-        The answer; none without a belt, and where neither a tensioner's travel nor a take-up is
-        known.
+        The answer; none without a belt, where the pulley that it fits is not known, and where
+        neither a tensioner's travel nor a take-up is.
 
     References
     ----------
@@ -146,7 +146,7 @@ def belt_fit(inputs: FitInputs) -> BeltFit | None:
     (-9.42, True, 0.785)
     """
     drive = inputs.drive
-    if drive.kind != "belt":
+    if drive.kind != "belt" or drive.fitted_pulley_diameter is None:
         return None
     if inputs.plan is None:
         slope = 0.5 * radians(drive.wrap)
@@ -186,7 +186,7 @@ def _system(drive: Drive) -> str:
 
 def _of_take_up(drive: Drive, change: float, length: float = nan) -> BeltFit | None:
     take_up = drive.belt_take_up
-    if take_up is None or drive.fitted_pulley_diameter is None:
+    if take_up is None:
         return None
     used = abs(change) / take_up if take_up > 0.0 else (inf if change else 0.0)
     return BeltFit(change, used <= 1.0, used, length, length + change, nan, _system(drive))

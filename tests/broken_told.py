@@ -113,7 +113,7 @@ BROKEN = {
     "layout-path.build.json": [
         "blower.compressor_map: nothing given; allowed: a compressor map with drive.kind belt, or drive.kind none",
         "days[0].name: the text '' given; allowed: a name",
-        "layout.pulleys: crank and blower with centres 0.1 m apart given; allowed: more than 0.13 m, so that the two do not overlap",
+        "layout.pulleys: crank and blower with centres 100.0 mm apart given; allowed: more than 130.0 mm, so that the two do not overlap",
     ],
     "layout-structure.build.json": [
         "layout.pulleys[0].y_m: the text '0 mm' given; allowed: a number from -3 to 3",

@@ -78,8 +78,8 @@ def test_the_present_pulley_is_a_ghost_over_the_fitted_one():
 def test_pulleys_of_a_layout_at_fault_are_drawn_without_a_belt(sheet):
     series = belt_series(NEAR, DRIVE)
     assert series.fault == (
-        "crank and blower with centres 0.1 m apart given; allowed: more than 0.129 m, so that the "
-        "two do not overlap"
+        "crank and blower with centres 100.0 mm apart given; allowed: more than 129.0 mm, so that "
+        "the two do not overlap"
     )
     assert [c.radius for c in series.circles] == [90.0, 39.0]
     chart = show(sheet, BeltChart())

@@ -221,7 +221,7 @@ RUNS_THROUGH = (
         ((pulley("crank", 0.0, 0.0, 0.1),), ["crank", "two pulleys or more"]),
         ((*pair(), pulley("crank", 0.1, 0.3, 0.05)), ["crank", "a name of its own"]),
         ((pulley("crank", 0.0, 0.0, 0.1, "back"), *pair()[1:]), ["crank", "grooved"]),
-        (pair(apart=0.12), ["crank and blower", "0.12 m apart", "more than 0.13 m", "overlap"]),
+        (pair(apart=0.12), ["crank and blower", "120.0 mm apart", "more than 130.0 mm", "overlap"]),
         # the discs are clear of each other, the pitch line of a crossed span is not
         (
             (*pair(), pulley("idler", 0.0, 0.1215, 0.06, "back")),

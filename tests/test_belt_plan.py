@@ -96,8 +96,8 @@ def test_a_build_refuses_a_layout_that_cannot_run(build):
     with pytest.raises(InputError) as caught:
         laid(build, near, crank_pulley_diameter=0.18, blower_pulley_diameter=0.08)
     assert str(caught.value) == (
-        "layout.pulleys: 'crank and blower with centres 0.1 m apart' given; allowed: more than "
-        "0.13 m, so that the two do not overlap"
+        "layout.pulleys: 'crank and blower with centres 100.0 mm apart' given; allowed: more than "
+        "130.0 mm, so that the two do not overlap"
     )
     # without a belt nothing runs, and nothing is refused
     assert replace(build.with_value("drive.kind", "none"), layout=near).layout == near
@@ -119,8 +119,8 @@ def test_a_pulley_tried_that_does_not_fit_is_no_error(build):
     fit = same_belt_of(slid.with_values({"drive.fitted_pulley_diameter": 0.08}))
     assert (fit.fits, fit.used) == (False, inf)
     assert fit.told == (
-        "crank and blower with centres 0.2 m apart; needed: more than 0.205 m, so that the two do "
-        "not overlap"
+        "crank and blower with centres 200.0 mm apart; needed: more than 205.0 mm, so that the "
+        "two do not overlap"
     )
 
 

@@ -84,8 +84,8 @@ def crossed(typed):
         ),
         (
             change(p2_x="120"), None, "",
-            "Belt: crank and blower with centres 0.12 m apart given; allowed: more than 0.13 m, so "
-            "that the two do not overlap",
+            "Belt: crank and blower with centres 120.0 mm apart given; allowed: more than "
+            "130.0 mm, so that the two do not overlap",
         ),
     ],
 )  # fmt: skip
@@ -124,7 +124,7 @@ def test_the_examples_run_with_any_pulleys(make, section, crank):
     for blower in (0.04, 0.08, 0.16, 0.25):
         drive = Drive(
             crank_pulley_diameter=crank, blower_pulley_diameter=blower,
-            belt_section=section[0], pitch_offset=section[1],
+            belt_section=section[0], pitch_offset=section[1], fitted_pulley_diameter=blower,
         )  # fmt: skip
         plan = make(drive)
         assert np.min(told_path(plan, drive).wraps) > 0.2

@@ -40,7 +40,7 @@ def test_allowed_span_and_what_stops_it(capsys):
     code, out, err = run(capsys, "road-six", *ROOMY)
     assert (code, err) == (0, "")
     assert "Allowed: 63.9 mm to 67.9 mm" in out
-    assert "  smaller: Boost (freezing day): boost 0.65 bar at 6800 rpm" in out
+    assert "  smaller: Boost (freezing day): boost just over 0.65 bar at 6800 rpm" in out
     assert "  larger: Power asked by the target (mild day): 225.0 kW at the wheel" in out
     assert re.search(r"^Boost +63\.9 mm +freezing day", out, re.MULTILINE)
     assert re.search(r"^Choke margin +-- +105\.9 mm +hot day", out, re.MULTILINE)

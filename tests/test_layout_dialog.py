@@ -100,7 +100,7 @@ def test_a_fault_is_not_taken_over_and_nothing_is_lost(qtbot, opened):
     typed(qtbot, box, "100")
     dialog.accept()
     assert dialog.isVisible()
-    assert dialog.sentence.text().startswith("Belt: crank and blower with centres 0.1 m apart")
+    assert dialog.sentence.text().startswith("Belt: crank and blower with centres 100.0 mm apart")
     typed(qtbot, box, "320")
     dialog.accept()
     assert dialog.result() == QDialog.DialogCode.Accepted

@@ -104,7 +104,7 @@ def test_nothing_judged_is_blank():
 def test_answer_in_words():
     verdict, rows, asked = span_answer(sample_span(more=True))
     assert verdict == "Allowed: 63.9 to 67.9 mm"
-    assert rows[0].startswith("smaller: Boost (freezing day): boost 0.65 bar")
+    assert rows[0].startswith("smaller: Boost (freezing day): boost just over 0.65 bar")
     assert rows[1].startswith("larger: Power asked by the target (mild day): ")
     assert asked.startswith("Blower pulleys from 45.0 mm to 130.0 mm on the days mild; hot; ")
     assert between("61.5 mm", "61.5 mm") == "61.5 mm"

@@ -142,8 +142,12 @@ class PulleySpanChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
 
     def wanted_height(self) -> int:
         """Height that shows every bar with its day [px]."""
+        return self.height_of(self._series)
+
+    def height_of(self, series: SpanSeries | None) -> int:
+        """Height that would show every bar of a series with its day [px]."""
         around = foot_of(self._palette) + 8
-        return round(least_height(self._series, self._palette)) + around
+        return round(least_height(series, self._palette)) + around
 
     def minimumSizeHint(self) -> QSize:
         """Return the least size that can be read."""

@@ -214,7 +214,10 @@ class LayoutDialog(QDialog):
         left = self.scroll.widget().minimumSizeHint().width() + bar + 6
         beside = round(self._palette.sized(LEAST_DRAWING))
         room = self.screen().availableSize()
-        wide = min(left + beside, room.width() - 20)
+        # no wider than the window it belongs to, which may be all there is
+        owner = self.parentWidget()
+        most = room.width() if owner is None else min(room.width(), owner.window().width())
+        wide = min(left + beside, most - 20)
         self.resize(wide, min(round(self._palette.sized(TALL)), room.height() - 60))
         self.split.setSizes([min(left, round(MOST_SHARE * wide)), wide - left])
 

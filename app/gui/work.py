@@ -256,7 +256,11 @@ class Work:
         dialog = LayoutDialog(document.build, preferences, self._layout_draft, self._window)
         if dialog.exec() == QDialog.DialogCode.Accepted:
             self._layout_draft = None
-            document.replace(dialog.build(), LAYOUT_PATHS, dialog.words)
+            build, path = dialog.build(), "drive.fitted_pulley_diameter"
+            if build.layout is not None and build.value(path) is None:
+                # the belt stands as told with the pulley that is on it now
+                build = build.with_value(path, build.drive.blower_pulley_diameter)
+            document.replace(build, LAYOUT_PATHS | {path}, dialog.words)
         elif dialog.is_edited:
             self._layout_draft = dialog.typed
         dialog.deleteLater()

@@ -9,7 +9,7 @@ from html import escape
 
 from app.fields import Units, show
 from app.present.cautions import CAUTIONS
-from app.present.sentences import SUBJECTS, TITLES, percent, sentence
+from app.present.sentences import SUBJECTS, TITLES, if_it_holds, percent, sentence
 from engine_model.inputs import Build
 from engine_model.results import Entry
 
@@ -88,6 +88,9 @@ def banner_of(worst: Sequence[Entry], build: Build, units: Units = "si") -> Bann
     top, others = parts[0], [_within(e) for e in parts[1:]]
     head = f"OVER: {TITLES[top.code]} {percent(top.used)} on the {top.day} day."
     rows = [head, f"{_capital(sentence(top, build, units))}."]
+    slip = next((e for e in parts if e.code == "belt_slip"), None)
+    if slip is not None and slip is not top:
+        rows.append(f"{if_it_holds(slip, units)}.")
     if others:
         rows.append(f"Also over: {', '.join(others)}.")
     named = [*others, *(["target"] if targets else [])]

@@ -66,7 +66,11 @@ def span_headline(span: PulleySpan, units: Units = "si") -> list[str]:
     low, high = (show(x, "length", units) for x in span.search)
     over_rev = f"{build.engine.over_rev_speed:.0f} rpm"
     shift = f"a missed shift to {over_rev}" if worst.missed_shift else "no missed shift"
-    bypass = "the bypass stuck shut, freezing day too" if worst.bypass_stuck_shut else ""
+    bypass = ""
+    if worst.bypass_stuck_shut:
+        bypass = "the bypass stuck shut, on the freezing day too"
+        if build.bypass.boost_cap is None:
+            bypass += " (no boost cap is set, so that it changes nothing on the days judged)"
     invented = " (invented)" if build.invented else ""
     text = (
         f"Blower pulleys from {low} to {high} on {_listed(span.days)}, without belt slip, with "
@@ -191,7 +195,7 @@ def _pulley_rows(name: str, one: JudgedPulley, span: PulleySpan, units: Units) -
 
 def notes(span: PulleySpan, units: Units = "si") -> list[str]:
     """What was not judged, and where."""
-    found = []
+    found = ["-- : nothing stops it within the range looked at"]
     if any(row.case != AS_BUILT for row in span.rows):
         found.append("* with the bypass stuck shut")
     elif span.worst.bypass_stuck_shut:

@@ -162,7 +162,8 @@ def at_speed(entry: Entry) -> str:
 def _against(kind: str, what: str) -> Callable[[Entry, Build, Units], str]:
     def sentence(entry: Entry, build: Build, system: Units) -> str:
         value, bound = show(entry.value, kind, system), show(entry.bound, kind, system)
-        return f"{what} {value}{at_speed(entry)}, most {bound}"
+        just = "just over " if value == bound and entry.used > 1.0 else ""
+        return f"{what} {just}{value}{at_speed(entry)}, most {bound}"
 
     return sentence
 
@@ -188,6 +189,8 @@ def _target(entry: Entry, build: Build, system: Units) -> str:
     gap = entry.value - entry.bound
     short = show(abs(gap), "power", system)
     verdict = f"{short} short" if gap < 0 else f"{short} in hand"
+    if float(short.split()[0]) == 0.0:
+        verdict = "just missed" if gap < 0 else "just reached"
     there = f"{have} at the {build.target.basis}{at_speed(entry)} on the {entry.day} day"
     if entry.value <= 0.0:
         return f"{there}; {want} promised: {verdict}"

@@ -14,6 +14,7 @@ from app.present.pulley_tables import (
     title_of,
 )
 from app.present.sentences import percent
+from app.present.span_order import by_nearness, days_that_stop
 from app.present.span_words import between, stop_short, verdict_words
 from engine_model.defaults import CLOSE_FROM
 from engine_model.studies.span_records import AS_BUILT, JudgedPulley, LimitBar, PulleySpan
@@ -188,7 +189,7 @@ class SpanSeries:
         return self.bars[-max(known)[1]] if known else None
 
 
-def span_series(span: PulleySpan, units: Units = "si") -> SpanSeries:
+def span_series(span: PulleySpan, units: Units = "si", brief: bool = False) -> SpanSeries:
     """Series of a pulley span.
 
     Parameters
@@ -197,13 +198,17 @@ def span_series(span: PulleySpan, units: Units = "si") -> SpanSeries:
         The span.
     units : Units
         Units shown.
+    brief : bool
+        Whether only the days that stop a limit have a bar, those of the ends it leaves.
     """
     unit = unit_of("length", units)
     diameter = _shown(span.curves.diameter, unit)
     low, high = (float(_shown(np.array(x), unit)) for x in span.search)
     groups, quiet = [], []
-    for code, case in _by_nearness(span):
+    for code, case in by_nearness(span):
         bars = _bars_of(span, code, case, diameter, unit)
+        if brief:
+            bars = _that_stop(span, bars)
         if not bars:
             continue
         title = _short(code)
@@ -225,17 +230,6 @@ def span_series(span: PulleySpan, units: Units = "si") -> SpanSeries:
         scale,
         decimals_of("length", units),
     )
-
-
-def _by_nearness(span: PulleySpan) -> list[tuple[str, str]]:
-    """Limits with their case, those first whose edges lie nearest to what stops the span."""
-    ends = [x for one in span.allowed for x in (one.low, one.high)] or [span.present.diameter]
-
-    def apart(pair: tuple[str, str]) -> float:
-        stops = [s.diameter for b in span.bars if (b.code, b.case) == pair for s in b.edges]
-        return min((abs(np.log(x / end)) for x in stops for end in ends), default=np.inf)
-
-    return sorted(dict.fromkeys((bar.code, bar.case) for bar in span.bars), key=apart)
 
 
 def mark_of(one: JudgedPulley, units: Units = "si") -> PulleyMark:
@@ -285,6 +279,16 @@ def _bars_of(
         stretches = _stretches(row[0], span, diameter, unit)
         found.append(SpanBar(code, _short(code), case, days, name, row[0].used, stretches))
     return tuple(found)
+
+
+def _that_stop(span: PulleySpan, bars: tuple[SpanBar, ...]) -> tuple[SpanBar, ...]:
+    """Bars of the days on which a limit ends what it allows on all; else the one used most."""
+    if len(bars) < 2:
+        return bars
+    days = days_that_stop(span, bars[0].code, bars[0].case)
+    kept = tuple(bar for bar in bars if days & set(bar.days))
+    most = [float(np.nanmax(bar.used, initial=-1.0)) for bar in bars]
+    return kept or (bars[int(np.argmax(most))],)
 
 
 def _alike(one: LimitBar, other: LimitBar) -> bool:

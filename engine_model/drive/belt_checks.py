@@ -38,8 +38,8 @@ def check_pulleys(pulleys: tuple[Pulley, ...]) -> None:
         i, j = (int(one) for one in short[0])
         raise InputError(
             FIELD,
-            f"{names[i]} and {names[j]} with centres {apart[i, j]:.4g} m apart",
-            f"more than {need[i, j]:.4g} m, so that the two do not overlap",
+            f"{names[i]} and {names[j]} with centres {1e3 * apart[i, j]:.1f} mm apart",
+            f"more than {1e3 * need[i, j]:.1f} mm, so that the two do not overlap",
         )
 
 

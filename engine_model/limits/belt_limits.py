@@ -200,10 +200,6 @@ def judge_belt_shift(judged: Judged) -> Verdict:
     )
 
 
-ANOTHER_BELT = 0.99
-"""Share told where another belt is needed: close, since it can be had, and never over [-]."""
-
-
 def judge_same_belt(judged: Judged) -> Verdict:
     """Change of belt length for the present pulley against what the tensioner takes up."""
     if judged.build.drive.kind != "belt":
@@ -220,7 +216,7 @@ def judge_same_belt(judged: Judged) -> Verdict:
     }
     basis = fit.told or "length of the path against what the tensioner takes up"
     return Verdict(
-        np.full(lead, min(fit.used, ANOTHER_BELT)),
+        np.full(lead, fit.used),
         np.full(lead, fit.change),
         np.full(lead, 1.0 if fit.fits else 0.0),
         np.full(lead, np.nan),

@@ -73,9 +73,9 @@ def pulley_grid(
     surface: Surface | None = None,
     on_step: Callable[[], None] = go_on,
 ) -> PulleyGrid:
-    """Tightest limit of the parts for pairs of a blower pulley and a crank pulley, or ribs.
+    """Tightest limit of parts and target for pairs of a blower pulley and a crank pulley, or ribs.
 
-    Without belt slip; the target is not judged.
+    Without belt slip.
 
     Parameters
     ----------
@@ -168,7 +168,7 @@ def _judge(
 def _judge_case(
     case: Case, columns: Floats, rows: Floats
 ) -> tuple[tuple[Check, ...], list[Verdict], Floats]:
-    """Checks of the parts, their verdicts and shares used: axes (limit, row, column, day)."""
+    """Checks, their verdicts and shares used: axes (limit, row, column, day)."""
     case.on_step()
     lead = (rows.size, columns.size, len(case.days))
     blower = np.broadcast_to(columns[None, :, None], lead)
@@ -180,7 +180,7 @@ def _judge_case(
     )
     line = match_many(case.build, case.days, case.engine_speeds, variation, surface=case.surface)
     lines = judged_lines(case.build, case.days, line, blower, crank)
-    checks = tuple(check for check in case.checks if check.part == "parts")
+    checks = case.checks
     verdicts = [check.judge(lines) for check in checks]
     verdicts.append(no_balance(line, verdicts))
     used = np.stack([np.broadcast_to(verdict.used, lead) for verdict in verdicts])

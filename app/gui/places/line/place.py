@@ -8,7 +8,7 @@ from html import escape
 
 import numpy as np
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QUndoStack
+from PySide6.QtGui import QShowEvent, QUndoStack
 from PySide6.QtWidgets import QApplication, QLabel, QSplitter, QVBoxLayout, QWidget
 
 from app.charts.compressor_chart import CompressorChart
@@ -176,6 +176,12 @@ class LinePlace(QWidget):
         self.side.show_snapshot(snapshot)
         if self.why.isVisible():
             # restarted while dragging: shown at rest
+            self._why_timer.start()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Tell *Why* anew: the build, the day or the units may be others since."""
+        super().showEvent(event)
+        if not self.why.isHidden():
             self._why_timer.start()
 
     def _ghost(self, diameter: float) -> None:

@@ -40,12 +40,15 @@ class Controls(QScrollArea):
         Worst cases or days are others.
     cancelled()
         The work under way is not wanted.
+    looked()
+        Fewer or more bars are wanted.
     """
 
     pulley_entered = Signal(float)
     refused = Signal(str)
     asked = Signal()
     cancelled = Signal()
+    looked = Signal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -65,6 +68,12 @@ class Controls(QScrollArea):
         )
         self.missed = QCheckBox("&Missed shift")
         self.missed.setChecked(True)
+        self.brief = QCheckBox("Only days that &stop")
+        self.brief.setToolTip(
+            "A bar only for the days that stop a limit; so from the start where every day has "
+            "no room"
+        )
+        self.is_brief_chosen = False
         self.days: dict[str, QCheckBox] = {}
         self._off: set[str] = set()
         self.state = QLabel()
@@ -89,6 +98,7 @@ class Controls(QScrollArea):
         self.box.refused.connect(self.refused)
         self.shut.toggled.connect(self.asked)
         self.missed.toggled.connect(self.asked)
+        self.brief.clicked.connect(self._on_brief)
         self.cancel.clicked.connect(self.cancelled)
         self.again.clicked.connect(self.asked)
 
@@ -110,6 +120,7 @@ class Controls(QScrollArea):
         self._day_rows = QVBoxLayout()
         self._day_rows.setSpacing(3)
         rows.addLayout(self._day_rows)
+        rows.addWidget(self.brief)
         rows.addStretch(1)
         self.caution = QLabel()
         self.caution.setObjectName("caution")
@@ -119,6 +130,10 @@ class Controls(QScrollArea):
         rows.addSpacing(6)
         rows.addWidget(self.caution)
         self.setWidget(inner)
+
+    def _on_brief(self) -> None:
+        self.is_brief_chosen = True
+        self.looked.emit()
 
     def minimumSizeHint(self) -> QSize:
         """Room for the boxes in the size of their text, beside the scroll bar."""

@@ -6,12 +6,12 @@ import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, QTimer
 
 from app.fields import show
 from app.gui.document import Document, new_gesture
 from app.gui.panels.slider_ranges import PULLEY
-from app.gui.places.pulleys.study import GridRequest, SpanRequest, SpanStudy
+from app.gui.places.pulleys.study import GridRequest, SpanRequest, SpanStudy, asked_of
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute, Snapshot
 from app.present.pulley_grid_words import grid_columns, grid_rows
@@ -36,11 +36,6 @@ SHELF_PAGE = 3
 OLD = "As of the last stop."
 STOPPED = "Stopped. What is shown is of the build as it was."
 WORKING = "Judging every pulley …"
-
-
-def asked_of(build: Build) -> Build:
-    """A build without what a span does not depend on, its own pulley apart."""
-    return replace(build, notes="", pins=(), scenes=(), given=frozenset())
 
 
 class Feed(QObject):
@@ -79,6 +74,7 @@ class Feed(QObject):
         controls.refused.connect(place.say)
         controls.asked.connect(self.ask)
         controls.cancelled.connect(self._cancel)
+        controls.looked.connect(self.show_again)
         controls.box.stepper = self._step_shelf
         study = self.study
         study.span_ready.connect(self._take_span)
@@ -190,7 +186,8 @@ class Feed(QObject):
         if span is None:
             return
         units = self._preferences.choices.units_shown
-        place.span_chart.set_series(span_series(span, units))
+        brief = place.controls.brief.isChecked()
+        place.span_chart.set_series(span_series(span, units, brief))
         place.curves_chart.set_series(pulley_curves_series(span, units))
         place.hand.show_span(span, units, place.icons)
         place.show_answer(*span_answer(span, units))
@@ -202,6 +199,22 @@ class Feed(QObject):
         place.fit_rows()
         self._shown_present = ()
         self.show_present()
+        if not place.controls.is_brief_chosen:
+            # when the answer above has taken its room
+            QTimer.singleShot(0, self._choose_brief)
+
+    def _choose_brief(self) -> None:
+        """Bars of every day where there is room for them."""
+        place, span = self._place, self.span
+        if span is None or not place.isVisible():
+            return
+        units = self._preferences.choices.units_shown
+        whole = place.span_chart.height_of(span_series(span, units))
+        brief = whole > place.scroll.viewport().height()
+        if brief != place.controls.brief.isChecked():
+            place.controls.brief.setChecked(brief)
+            place.span_chart.set_series(span_series(span, units, brief))
+            place.fit_rows()
 
     def show_present(self) -> None:
         """Put the present pulley where it is, everywhere; the span stays as it is."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from PySide6.QtCore import QObject, Signal
@@ -22,6 +22,11 @@ USUAL_STEPS = 9
 
 class DroppedError(Exception):
     """The work is no longer wanted."""
+
+
+def asked_of(build: Build) -> Build:
+    """A build without what a span does not depend on, its own pulley apart."""
+    return replace(build, notes="", pins=(), scenes=(), given=frozenset())
 
 
 @dataclass(frozen=True, slots=True, eq=False)
