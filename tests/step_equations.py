@@ -235,7 +235,11 @@ EQUATIONS: dict[str, Callable[[Numbers], float]] = {
     "belt.grip_used": lambda n: n["F_h"] / n["G"],
     "belt.slip": _slip,
     "belt.effective_tension": lambda n: n["P_c"] / n["v"],
-    "belt.tight_side": lambda n: (n["F_c"] + n["F_k"] + n["F"]) / n["z"],
+    "belt.tight_side": lambda n: (
+        (n["F_c"] + n["F_k"] + n["F"]) / n["z"]
+        if "F_k" in n
+        else (n["F_c"] + n["F_i"] + 0.5 * n["F"]) / n["z"]
+    ),
     "burn.octane_without_retard": lambda n: n["ON"] * (n["I"] / n["I_0"]) ** (1.0 / 3.402),
     "crank.power_paid": lambda n: n["P_d"] / ((1.0 - n["c"]) * (1.0 - n["s"])),
     "compressor.gamma": lambda n: n["cp"] / (n["cp"] - n["R"]),

@@ -201,14 +201,15 @@ def _tight(
     base: float,
 ) -> Step:
     sprung = point.build.drive.tensioner == "sprung"
-    kept = StepNumber("F_k", base, "force")
+    name = "F_k" if sprung else "F_i"
+    kept = StepNumber(name, base, "force")
     share = "F" if sprung else "F/2"
-    others = point.build.drive.accessory_power > 0.0
+    others = " + others" if point.build.drive.accessory_power > 0.0 else ""
     return Step(
         "belt.tight_side", DRIVE, "Tight side of a rib", tight, "force", "F_t",
-        f"F_t = (F_c + F_k + {share} + others)/z" if others else f"F_t = (F_c + F_k + {share})/z",
+        f"F_t = (F_c + {name} + {share}{others})/z",
         (centrifugal, kept, effective, ribs),
-        "Equilibrium; F_k is the tension over F_c that the tensioning keeps",
+        f"Equilibrium; {name} is the tension over F_c that the tensioning keeps",
         "Accessories on the belt add to it." if others else "",
     )  # fmt: skip
 
