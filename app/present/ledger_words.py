@@ -30,11 +30,12 @@ def worst_of(entries: Iterable[Entry]) -> Entry:
 
 
 def cautions_of(entry: Entry | None) -> str:
-    """Cautions beside an entry of the ledger: those of the belt, else those of the impeller."""
+    """Cautions beside an entry of the ledger: of belt or fuel, else those of the impeller."""
     if entry is not None and SUBJECTS[entry.code] == "Belt":
         slips = entry.code in ("belt_grip", "belt_slip") and entry.used > 1.0
         return " ".join(CAUTIONS[key] for key in ("belt", *(("belt_slip",) if slips else ())))
-    return CAUTIONS["impeller_speed"]
+    is_fuel = entry is not None and SUBJECTS[entry.code] == "Fuel"
+    return CAUTIONS["fuel" if is_fuel else "impeller_speed"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from app.fields import UnitChoice, decimals_of
 from app.present.series_axes import SI_CHARTS, ChartUnits, nice_range
-from app.present.strip_table import HELD, STRIP_OF, USUAL_STRIPS, Strip
+from app.present.strip_table import HELD, STRIP_OF, USUAL_STRIPS, Strip, curve_values
 from engine_model.results import Match
 from engine_model.units import from_si
 
@@ -139,10 +139,10 @@ def strip_series(match: Match, key: str, units: ChartUnits = SI_CHARTS) -> Strip
         speed = speed[order]
     curves = []
     for name, words, style in strip.fields:
-        values = from_si(getattr(line, name), unit, strip.quantity)
+        values = from_si(curve_values(match.build, line, name), unit, strip.quantity)
         curves.append(StripCurve(words, values if order is None else values[order], style))
     if strip.held and match.line_without_slip is not None:
-        straight = getattr(match.line_without_slip, strip.fields[0][0])
+        straight = curve_values(match.build, match.line_without_slip, strip.fields[0][0])
         values = from_si(straight, unit, strip.quantity)
         curves.append(StripCurve(HELD, values if order is None else values[order], "held"))
     bounds = tuple(
