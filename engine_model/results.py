@@ -179,6 +179,7 @@ STEP_UNITS: dict[str, str] = {
     "volume_flow": "m³/s",
     "pump_flow": "m³/s",
     "fuel_pressure": "Pa",
+    "fuel_flow": "kg/s",
     "fuel_density": "kg/m³",
     "energy_per_mass": "J/kg",
     "force": "N",

@@ -52,7 +52,7 @@ def road_six() -> Build:
             "drive.ribs": 6,
             "cooler.kind": "air",
             "cooler.effectiveness": 0.70,
-            "fuel_system.injector_flow": 440.0 * CC_PER_MINUTE,
+            "fuel_system.injector_flow": 480.0 * CC_PER_MINUTE,
             "fuel_system.injectors": 6,
             "bounds.boost": 0.55e5,
             "bounds.belt_speed": 70.0,

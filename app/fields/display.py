@@ -45,6 +45,7 @@ _DISPLAYS: dict[str, Display] = {
     "mass_per_length": Display("g/m", "lb/ft", 1, 4, 0.5, 0.0005),
     "time": Display("s", "s", 2, 2, 0.01, 0.01),
     "density": Display("kg/m³", "lb/ft³", 3, 4, 0.01, 0.001),
+    "fuel_flow": Display("g/s", "lb/h", 3, 2, 0.1, 1.0),
     "fuel_density": Display("kg/m³", "lb/ft³", 0, 1, 5.0, 0.5),
     "specific_fuel_consumption": Display("g/(kW h)", "lb/(hp h)", 0, 3, 1.0, 0.01),
 }
@@ -55,6 +56,7 @@ _QUANTITIES = {
     "altitude": "length",
     "share": "dimensionless",
     "pump_flow": "volume_flow",
+    "fuel_flow": "mass_flow",
     "fuel_density": "density",
 }
 

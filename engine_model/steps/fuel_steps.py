@@ -15,7 +15,7 @@ _BERNOULLI = "Bernoulli: flow goes with the square root of density times pressur
 def fuel_steps(point: Point) -> list[Step]:
     """Steps of injectors and fuel pump; injectors into the cylinder are not walked."""
     run = fuel_run(point.build, point.line)
-    burnt = point.of_line("W_fuel", "fuel_flow_kg_s", "mass_flow")
+    burnt = point.of_line("W_fuel", "fuel_flow_kg_s", "fuel_flow")
     density = StepNumber(
         "rho_f", point.plan.fuel.density, "fuel_density", "engine.fuel" not in point.build.given
     )
@@ -61,11 +61,11 @@ def _injector_steps(
     if system.injector_flow is not None:
         rated = point.given("Q_r", "fuel_system.injector_flow")
         values = [n.value for n in (rated, across, density, *rating)]
-        one = StepNumber("W_inj", float(injector_mass_flow(*values)), "mass_flow")
+        one = StepNumber("W_inj", float(injector_mass_flow(*values)), "fuel_flow")
         steps += [
             Step(
                 "fuel.injector_flow", FUEL, "Flow of an injector held open", one.value,
-                "mass_flow", "W_inj", "W_inj = Q_r sqrt(rho_f rho_r dp_inj/dp_r)",
+                "fuel_flow", "W_inj", "W_inj = Q_r sqrt(rho_f rho_r dp_inj/dp_r)",
                 (rated, density, rating[1], across, rating[0]), _BERNOULLI,
             ),
             Step(
