@@ -183,7 +183,7 @@ def _range_of(
     # room above a bound for its hatch, below the lowest value for the curve's breadth
     bottom = low if low in (0.0, floor) else low - 0.04 * span
     # of fine steps: little room is left over
-    low, high = nice_range(bottom, high + 0.06 * span, 10)
+    low, high = nice_range(bottom, high + 0.06 * span, 20)
     return max(low, floor), high
 
 
