@@ -9,11 +9,14 @@ import numpy as np
 import pytest
 from hand_lines import BUILD, ON, entries, judged_of, line_of, used
 
+from app.present.ledger_words import cautions_of, worst_of
 from app.present.sentences import sentence
+from app.present.tables import ledger_table
 from engine_model.inputs import NAMED_DAYS, Shelf
 from engine_model.limits.judging import Verdict
 from engine_model.limits.ledger import entries_of_worst_day, judge_all, worse_of
 from engine_model.matching import ledger_over_days, match
+from engine_model.studies.sensitivity import derived_value, studied_inputs
 from engine_model.units import to_si
 
 CC_PER_MINUTE = 1e-6 / 60.0
@@ -281,3 +284,30 @@ def test_a_line_of_many_days_keeps_each_days_numbers():
     # the need grows with the duty
     needed = dict(entry.numbers)["flow_needed_m3_s"]
     assert needed == pytest.approx(entry.value / 0.85 * 500 * CC_PER_MINUTE)
+
+
+def test_words_around_the_entries():
+    fuel = used("injector_duty", SIX)
+    assert "Fuel under pressure" in cautions_of(fuel)
+    assert "Fuel under pressure" not in cautions_of(used("torque"))
+    # what has no bound stands in one row of the text
+    rows = ledger_table(tuple(entries(judged_of()).values()), BUILD)
+    told = " ".join(" ".join(rows).split())
+    assert (
+        "Boost, Flywheel torque, Flywheel power, Exhaust pressure, Manifold sensor, Air meter: no "
+        "bound given: not judged"
+    ) in told
+    assert sum("no bound given" in row for row in rows) <= 1
+    # of entries that are not judged the one that tells most stands for all
+    less = used("fuel_pump", fuel_flow_kg_s=[0.008, 0.016, 0.020])
+    more = used("fuel_pump")
+    assert worst_of([less, more]) is more
+
+
+def test_derived_numbers_are_shown():
+    assert derived_value(BUILD, "fuel_system.injectors") == BUILD.engine.cylinders
+    assert derived_value(BUILD, "fuel_system.pump_pressure") == 3e5
+    higher = BUILD.with_value("fuel_system.rail_pressure", 4e5)
+    assert derived_value(higher, "fuel_system.pump_pressure") == 4e5
+    # none of it moves power
+    assert not [p for p in studied_inputs(SIX) if p.startswith("fuel_system.")]
