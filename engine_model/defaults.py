@@ -32,6 +32,7 @@ from engine_model.default_row import (
     USER,
     Default,
 )
+from engine_model.fuel_rows import ENGINE_BOUND_ROWS, FUEL_SYSTEM_ROWS
 
 _D = Default
 
@@ -247,18 +248,7 @@ _ROWS: tuple[Default, ...] = (
         "free shaft only: share of the compressor's pressure rise; " + CHOSEN,
     ),
     # fuel system
-    _D(
-        "fuel_system.injector_flow",
-        None,
-        "volume_flow",
-        1e-7,
-        1e-4,
-        2e-7,
-        "blank: not judged",
-        (),
-        True,
-    ),
-    _D("fuel_system.injectors", None, "integer", 1, 48, 0.0, "derived: one a cylinder", (), True),
+    *FUEL_SYSTEM_ROWS,
     # driveline
     _D("driveline.loss", 0.15, "dimensionless", 0.0, 0.5, 0.03, PRACTICE),
     _D("driveline.constant_loss", 0.0, "power", 0.0, 1e5, 2e3, PRACTICE),
@@ -275,6 +265,7 @@ _ROWS: tuple[Default, ...] = (
     _D("bounds.belt_slip", 0.03, "dimensionless", 1e-3, 0.2, 0.0, PRACTICE),
     _D("bounds.hub_load", None, "force", 10.0, 1e5, 0.0, "blank: told, not judged", (), True),
     _D("bounds.belt_shift", "told", "choice", origin=SHIFTS, choices=("told", "judged")),
+    *ENGINE_BOUND_ROWS,
     _D("bounds.knock_retard", None, "angle", 0.5, 40.0, 0.0, TOLD, (), True),
     _D("bounds.cylinder_pressure", None, "pressure", 1e6, 4e7, 0.0, TOLD, (), True),
     # target

@@ -254,11 +254,28 @@ class Exhaust(Section):
 
 @dataclass(frozen=True, slots=True)
 class FuelSystem(Section):
-    """Injectors."""
+    """Injectors, rail and fuel pump."""
 
     SECTION: ClassVar[str] = "fuel_system"
     injector_flow: float | None = None
     injectors: int | None = None
+    injector_rating_pressure: float = default_of("fuel_system.injector_rating_pressure")
+    injector_rating_density: float = default_of("fuel_system.injector_rating_density")
+    rail_pressure: float = default_of("fuel_system.rail_pressure")
+    rail_reference: str = default_of("fuel_system.rail_reference")
+    pump_flow: float | None = None
+    pump_pressure: float | None = None
+    pump_reserve: float = default_of("fuel_system.pump_reserve")
+
+    @property
+    def feels_manifold(self) -> bool:
+        """Whether the regulator holds the rail over the manifold rather than the ambient."""
+        return self.rail_reference == "manifold"
+
+    @property
+    def rated_pump_pressure(self) -> float:
+        """Gauge pressure at which the pump's flow is stated [Pa]."""
+        return self.rail_pressure if self.pump_pressure is None else self.pump_pressure
 
 
 @dataclass(frozen=True, slots=True)
@@ -287,6 +304,12 @@ class Bounds(Section):
     belt_slip: float = default_of("bounds.belt_slip")
     hub_load: float | None = None
     belt_shift: str = default_of("bounds.belt_shift")
+    injector_duty: float = default_of("bounds.injector_duty")
+    torque: float | None = None
+    power: float | None = None
+    exhaust_pressure: float | None = None
+    manifold_sensor: float | None = None
+    air_meter: float | None = None
     knock_retard: float | None = None
     cylinder_pressure: float | None = None
 

@@ -101,6 +101,8 @@ UNITS: tuple[Unit, ...] = (
     Unit("m³/min", "volume_flow", 1 / 60, 0.0, (), _NIST),
     Unit("cfm", "volume_flow", _FOOT**3 / 60, 0.0, ("ft3/min", "cu ft/min"), _YARD_POUND),
     Unit("L/min", "volume_flow", 1e-3 / 60, 0.0, ("lpm",), _NIST),
+    Unit("L/h", "volume_flow", 1e-3 / 3600, 0.0, ("L/hr", "lph"), _NIST),
+    Unit("gal/h", "volume_flow", _GALLON / 3600, 0.0, ("gal/hr", "gph"), _NIST),
     Unit("cc/min", "volume_flow", 1e-6 / 60, 0.0, ("cm3/min", "ccm/min", "mL/min"), _NIST),
     Unit("W", "power", 1.0, 0.0, ("watt",), _SI),
     Unit("kW", "power", 1e3),

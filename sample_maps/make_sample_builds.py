@@ -17,6 +17,7 @@ from engine_model.files.build_file import save_build  # noqa: E402
 from engine_model.files.map_file import load_map  # noqa: E402
 from engine_model.inputs import Blower, Build  # noqa: E402
 
+CC_PER_MINUTE = 1e-6 / 60.0
 INVENTED = "Invented: no real engine, part or car."
 
 
@@ -51,6 +52,8 @@ def road_six() -> Build:
             "drive.ribs": 6,
             "cooler.kind": "air",
             "cooler.effectiveness": 0.70,
+            "fuel_system.injector_flow": 480.0 * CC_PER_MINUTE,
+            "fuel_system.injectors": 6,
             "bounds.boost": 0.55e5,
             "bounds.belt_speed": 70.0,
             "target.power": 225e3,
@@ -87,6 +90,8 @@ def tow_eight() -> Build:
             "cooler.kind": "liquid",
             "cooler.effectiveness": 0.72,
             "cooler.capacity_ratio": 0.3,
+            "fuel_system.injector_flow": 440.0 * CC_PER_MINUTE,
+            "fuel_system.injectors": 8,
             "bounds.boost": 0.50e5,
             "bounds.charge_temperature": 343.15,
             "target.power": 320e3,

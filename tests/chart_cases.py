@@ -40,6 +40,7 @@ def matched(sample_build, sample_surface):
                 if name.startswith("turbo")
                 else {"drive__blower_pulley_diameter": PULLEY}
             )
+            drive["fuel_system__injector_flow"] = 1e-5
             build = sample_build(name, target__power=300e3, **drive)
             kept[name] = match(build, surface=sample_surface(name)), sample_surface(name)
         return kept[name]

@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable
 
 import numpy as np
+from fuel_equations import FUEL_EQUATIONS
 from scipy.optimize import brentq
 
 from engine_model.air.gas import moist_air
@@ -214,6 +215,7 @@ def _surge_band(n: Numbers) -> float:
 
 
 EQUATIONS: dict[str, Callable[[Numbers], float]] = {
+    **FUEL_EQUATIONS,
     "day.pressure": _station_pressure,
     "day.temperature": lambda n: n["T_day"],
     "day.vapour_pressure": _vapour_pressure,

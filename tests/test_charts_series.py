@@ -32,7 +32,8 @@ MAPS = ("frame-95-large", "frame-95-middle", "frame-95-small", "turbo-52")
 
 @pytest.fixture(scope="module")
 def case(sample_build, sample_surface):
-    build = sample_build("frame-95-middle", drive__blower_pulley_diameter=0.06)
+    given = {"drive__blower_pulley_diameter": 0.06, "fuel_system__injector_flow": 1e-5}
+    build = sample_build("frame-95-middle", **given)
     surface = sample_surface("frame-95-middle")
     return match(build, surface=surface), surface
 
@@ -261,3 +262,23 @@ def test_dashes_cover_their_share_of_a_line():
     assert np.sum(dashes[:, 2] - dashes[:, 0]) == pytest.approx(60.0)
     joined = joined_ends(x, y)
     assert np.all(joined[:-1, 2] > joined[1:, 0])
+
+
+def test_strips_of_the_fuel(case):
+    result, surface = case
+    shown = {one.key: one for one in strips_of(result, ["injector_duty", "fuel_flow"])}
+    line = result.line
+    # 1e-5 m3/s of petrol at 745 kg/m3, rated at 720 kg/m3 and the rail's pressure, six of them
+    duty = line.fuel_flow_kg_s / (6.0 * 1e-5 * np.sqrt(745.0 * 720.0))
+    assert np.allclose(shown["injector_duty"].curves[0].values, 100.0 * duty, rtol=1e-12)
+    assert shown["injector_duty"].bounds[0].name == "bound 85 %"
+    assert np.allclose(shown["fuel_flow"].curves[0].values, 3600.0 * line.fuel_flow_kg_s)
+    bounded = result.build.with_values(
+        {"bounds.torque": 400.0, "bounds.power": 250e3, "bounds.exhaust_pressure": 30e3}
+    )
+    there = match(bounded, surface=surface)
+    for key, value in (("torque", 400.0), ("power", 250.0), ("exhaust_pressure", 30.0)):
+        assert strip_series(there, key).bounds[0].value == pytest.approx(value)
+    exhaust = strip_series(there, "exhaust_pressure").curves[0]
+    gauge = line.exhaust_pressure_pa - (line.manifold_pressure_pa - line.boost_gauge_pa)
+    assert np.allclose(exhaust.values, gauge / 1e3)

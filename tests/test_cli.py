@@ -35,7 +35,9 @@ CODES = [
     "impeller_speed", "impeller_speed_over_rev", "tip_speed", "surge_margin", "choke_margin",
     "charge_temperature", "inlet_depression", "piston_speed", "boost",
     "belt_grip", "belt_slip", "belt_tension", "belt_speed", "smallest_pulley", "hub_load",
-    "belt_shift", "same_belt", "knock_retard", "cylinder_pressure", "target_power",
+    "belt_shift", "same_belt", "injector_duty", "fuel_pump", "torque", "power_bound",
+    "exhaust_pressure", "manifold_sensor", "air_meter", "knock_retard", "cylinder_pressure",
+    "target_power",
     "share_off_map", "assumed_inputs", "power_sanity", "map_quality",
 ]  # fmt: skip
 

@@ -92,7 +92,7 @@ def test_json_is_whole(capsys):
     assert one["smaller"]["entry"]["code"] == "boost"
     assert one["smaller"]["entry"]["day"] == "freezing"
     assert one["larger"]["over_on_smaller"] is False
-    assert len(document["bars"]) == 4 * 13 + 1
+    assert len(document["bars"]) == 4 * 14 + 1
     sizes = document["curves"]["diameter_m"]
     for bar in document["bars"]:
         assert len(bar["used"]) == len(sizes)

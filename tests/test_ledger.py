@@ -29,32 +29,15 @@ from engine_model.matching import match
 from engine_model.results import LINE_FIELDS
 
 CODES = (
-    "impeller_speed",
-    "impeller_speed_over_rev",
-    "tip_speed",
-    "surge_margin",
-    "choke_margin",
-    "charge_temperature",
-    "inlet_depression",
-    "piston_speed",
-    "boost",
-    "belt_grip",
-    "belt_slip",
-    "belt_tension",
-    "belt_speed",
-    "smallest_pulley",
-    "hub_load",
-    "belt_shift",
-    "same_belt",
-    "knock_retard",
-    "cylinder_pressure",
-    "target_power",
-    "share_off_map",
-    "assumed_inputs",
-    "power_sanity",
-    "map_quality",
-)
-PARTS = ("parts",) * 19 + ("target",) + ("trust",) * 4
+    "impeller_speed", "impeller_speed_over_rev", "tip_speed", "surge_margin", "choke_margin",
+    "charge_temperature", "inlet_depression", "piston_speed", "boost", "belt_grip", "belt_slip",
+    "belt_tension", "belt_speed", "smallest_pulley", "hub_load", "belt_shift", "same_belt",
+    "injector_duty", "fuel_pump", "torque", "power_bound", "exhaust_pressure",
+    "manifold_sensor", "air_meter", "knock_retard", "cylinder_pressure",
+    "target_power", "share_off_map", "assumed_inputs",
+    "power_sanity", "map_quality",
+)  # fmt: skip
+PARTS = ("parts",) * 26 + ("target",) + ("trust",) * 4
 
 
 def test_codes_and_parts_in_their_frozen_order(sample_build, sample_surface):

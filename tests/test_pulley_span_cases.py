@@ -70,6 +70,9 @@ def test_without_a_cap_only_the_freezing_day_is_added(road_six):
     assert {bar.case for bar in there.bars} == {AS_BUILT}
 
 
+UNBOUND = ("torque", "power_bound", "exhaust_pressure", "manifold_sensor", "air_meter")
+
+
 def test_limits_not_judged_are_named(road_six, span):
     build, surface = road_six
     mild, hot = (build.known_days()[name] for name in ("mild", "hot"))
@@ -86,12 +89,20 @@ def test_limits_not_judged_are_named(road_six, span):
             "inertia alone, 2000 rpm lost in 0.15 s from the limiter, tight and slack side "
             "changed; told, not judged",
         ),
+        ("fuel_pump", "no pump flow given: not judged"),
+        *((code, "no bound given: not judged") for code in UNBOUND),
     ]
     assert "boost" not in {bar.code for bar in found.bars}
     # the target belongs to the mild day
     assert {bar.day for bar in span.bars if bar.code == "target_power"} == {"mild"}
     away = pulley_span(build, [hot], surface=surface)
-    assert [one.code for one in away.not_judged] == ["hub_load", "belt_shift", "target_power"]
+    assert [one.code for one in away.not_judged] == [
+        "hub_load",
+        "belt_shift",
+        "fuel_pump",
+        *UNBOUND,
+        "target_power",
+    ]
 
 
 def test_surge_is_not_judged_under_its_pressure_ratio(road_six, span):

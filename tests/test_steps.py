@@ -12,7 +12,7 @@ import pytest
 from conftest import read_sample_map
 from step_equations import evaluate
 
-from app.fields import display_of
+from app.fields import display_of, quantity_of
 from app.paths import sample_builds
 from engine_model.compressor.surface_fit import fit_surface
 from engine_model.errors import InputError
@@ -85,6 +85,9 @@ VARIANTS = {
     "spark estimated": lambda: SIX().with_value("engine.spark", "estimated"),
     "fixed belt that slips": lambda: SIX().with_values(
         {"drive.tensioner": "fixed", "drive.blower_pulley_diameter": 0.056}
+    ),
+    "rail over the ambient, pump": lambda: SIX().with_values(
+        {"fuel_system.rail_reference": "ambient", "fuel_system.pump_flow": 7e-5}
     ),
     "no cooler": lambda: SIX().with_value("cooler.kind", "none"),
     "cap, recirculated": lambda: SIX().with_value("bypass.boost_cap", 2e4),
@@ -337,12 +340,11 @@ def test_speed_beyond_the_line_and_bad_speed():
 
 
 def test_units_of_kinds_are_those_shown():
-    kept = {"boost": "pressure", "altitude": "length", "share": "dimensionless"}
     for kind, unit in STEP_UNITS.items():
         if kind == "specific_heat":
             assert unit == "J/(kg K)"
             continue
-        quantity = QUANTITIES[kept.get(kind, kind)]
+        quantity = QUANTITIES[quantity_of(kind)]
         assert unit == quantity.canonical
         if kind != "energy_per_mass":
             display = display_of(kind)

@@ -62,7 +62,15 @@ def unsolved():
     return match_steps(match(build, rpm=[5000.0], surface=surface), 5000.0, surface=surface)
 
 
-QUANTITY = {"boost": "pressure", "share": "dimensionless", "altitude": "length"}
+QUANTITY = {
+    "boost": "pressure",
+    "share": "dimensionless",
+    "altitude": "length",
+    "fuel_pressure": "pressure",
+    "pump_flow": "volume_flow",
+    "fuel_flow": "mass_flow",
+    "fuel_density": "density",
+}
 
 
 @pytest.mark.parametrize("system", ["si", "us"])
@@ -82,6 +90,7 @@ def test_values_read_back(name, system):
             "share": 6e-4,
             "temperature": 0.06,
             "power": 60.0,
+            "pump_flow": 1.4e-7,
         }
         assert number == pytest.approx(step.value, rel=6e-3, abs=coarse.get(step.kind, 0.0))
 

@@ -31,6 +31,8 @@ _DISPLAYS: dict[str, Display] = {
     "temperature_difference": Display("K", "°F", 1, 1, 1.0, 2.0),
     "mass_flow": Display("kg/s", "lb/min", 4, 2, 0.005, 0.5),
     "volume_flow": Display("cc/min", "cc/min", 0, 0, 10.0, 10.0),
+    "pump_flow": Display("L/h", "L/h", 0, 0, 5.0, 5.0),
+    "fuel_pressure": Display("bar", "psi", 2, 1, 0.1, 1.0),
     "power": Display("kW", "hp", 1, 1, 1.0, 1.0),
     "torque": Display("N m", "lb ft", 0, 0, 5.0, 5.0),
     "speed": Display("rpm", "rpm", 0, 0, 50.0, 50.0),
@@ -44,14 +46,20 @@ _DISPLAYS: dict[str, Display] = {
     "mass_per_length": Display("g/m", "lb/ft", 1, 4, 0.5, 0.0005),
     "time": Display("s", "s", 2, 2, 0.01, 0.01),
     "density": Display("kg/m³", "lb/ft³", 3, 4, 0.01, 0.001),
+    "fuel_flow": Display("g/s", "lb/h", 3, 2, 0.1, 1.0),
+    "fuel_density": Display("kg/m³", "lb/ft³", 0, 1, 5.0, 0.5),
     "specific_fuel_consumption": Display("g/(kW h)", "lb/(hp h)", 0, 3, 1.0, 0.01),
 }
 
 _QUANTITIES = {
     "boost": "pressure",
     "cylinder": "pressure",
+    "fuel_pressure": "pressure",
     "altitude": "length",
     "share": "dimensionless",
+    "pump_flow": "volume_flow",
+    "fuel_flow": "mass_flow",
+    "fuel_density": "density",
 }
 
 NOTHING = "--"

@@ -13,6 +13,9 @@ from engine_model.default_row import Default
 from engine_model.defaults import DEFAULTS
 
 _BOOST_PATHS = ("bypass.boost_cap", "bounds.boost", "drive.boost_schedule")
+_RAIL_PATHS = tuple(
+    f"fuel_system.{name}" for name in ("injector_rating_pressure", "rail_pressure", "pump_pressure")
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +105,7 @@ def _f(
     row = DEFAULTS[path]
     if not display:
         display = "boost" if path in _BOOST_PATHS else row.quantity
+        display = "fuel_pressure" if path in _RAIL_PATHS else display
     group = _GROUPS[path.partition(".")[0]]
     return Field(path, label, group, help_text, display, ten, slider)
 
@@ -248,6 +252,26 @@ FIELDS: tuple[Field, ...] = (
     _f("fuel_system.injector_flow", "Injector flow", "Static flow of one injector"),
     _f("fuel_system.injectors", "Injectors", "Number of injectors"),
     _f(
+        "fuel_system.injector_rating_pressure",
+        "Rated at",
+        "Pressure across an injector at which its flow is stated",
+    ),
+    _f(
+        "fuel_system.injector_rating_density",
+        "Rated density",
+        "Density at which its flow is stated",
+        "fuel_density",
+    ),
+    _f("fuel_system.rail_pressure", "Rail pressure", "What the regulator holds, gauge"),
+    _f(
+        "fuel_system.rail_reference",
+        "Rail held over",
+        "What the regulator feels; over the ambient, boost works against the injectors",
+    ),
+    _f("fuel_system.pump_flow", "Pump flow", "What the fuel pump delivers", "pump_flow"),
+    _f("fuel_system.pump_pressure", "at pressure", "At which the pump's flow is stated, gauge"),
+    _f("fuel_system.pump_reserve", "Pump reserve", "Over what the engine burns", "share"),
+    _f(
         "driveline.loss",
         "Driveline loss",
         "Share lost between flywheel and wheels",
@@ -278,6 +302,16 @@ FIELDS: tuple[Field, ...] = (
         "Highest in the cylinder, as if the spark were the stock engine's",
     ),
     _f("bounds.belt_shift", "Belt in a shift", "Whether a belt that slips in a shift is judged"),
+    _f("bounds.injector_duty", "Injector duty", "Highest share of the time open", "share"),
+    _f("bounds.torque", "Torque", "Highest at the flywheel: what gearbox and crank are good for"),
+    _f("bounds.power", "Power", "Highest at the flywheel: what engine and driveline are good for"),
+    _f("bounds.exhaust_pressure", "Exhaust pressure", "Highest at the port, gauge"),
+    _f(
+        "bounds.manifold_sensor",
+        "Manifold sensor reads",
+        "Highest pressure that its sensor reads, absolute",
+    ),
+    _f("bounds.air_meter", "Air meter reads", "Highest flow that the air meter reads"),
     _f("target.power", "Target power", "What was promised", ten=True),
     _f("target.basis", "Target at", "Wheel or flywheel"),
     _f("target.day", "Target day", "Day of the promise; blank: the day shown"),

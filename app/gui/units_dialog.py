@@ -28,6 +28,9 @@ NAMES = {
     "length": "lengths and diameters",
     "volume": "displacement",
     "volume_flow": "injector flow",
+    "pump_flow": "fuel pump flow",
+    "fuel_pressure": "fuel pressure",
+    "fuel_density": "fuel density",
     "mass_flow": "air flow",
 }
 

@@ -26,6 +26,9 @@ _LONGER = {
     "cooler.effectiveness": "cooler effectiveness",
     "cooler.capacity_ratio": "cooler capacity ratio",
     "driveline.constant_loss": "constant driveline loss",
+    "fuel_system.injector_rating_pressure": "pressure of the injectors' rating",
+    "fuel_system.injector_rating_density": "density of the injectors' rating",
+    "fuel_system.pump_pressure": "pressure of the pump's flow",
 }
 """Names of fields whose label says too little away from its group."""
 

@@ -25,17 +25,31 @@ _RANK = {"over": 3, "close": 2, "clear": 1, "blank": 0}
 
 
 def worst_of(entries: Iterable[Entry]) -> Entry:
-    """The entry that uses most of its limit; a blank one only where all are."""
-    return max(entries, key=lambda e: (_RANK[e.state], e.used if e.used == e.used else -1.0))
+    """The entry that uses most of its limit; where all are blank, the one that tells most."""
+    return max(entries, key=lambda e: (_RANK[e.state], _or(e.used, -1.0), _told(e)))
+
+
+def _or(value: float, instead: float) -> float:
+    return instead if math.isnan(value) else value
+
+
+def _told(entry: Entry) -> float:
+    """What an entry tells without a share: its value, else the first of its numbers."""
+    first = entry.numbers[0][1] if entry.numbers else math.nan
+    return _or(entry.value, _or(first, -math.inf))
+
+
+_OF_SUBJECT = {"Burn": "knock", "Fuel": "fuel"}
+"""Key of the caution of a subject."""
 
 
 def cautions_of(entry: Entry | None) -> str:
-    """Cautions beside an entry of the ledger: those of the belt, else those of the impeller."""
+    """Cautions beside an entry of the ledger: of belt or fuel, else those of the impeller."""
     if entry is not None and SUBJECTS[entry.code] == "Belt":
         slips = entry.code in ("belt_grip", "belt_slip") and entry.used > 1.0
         return " ".join(CAUTIONS[key] for key in ("belt", *(("belt_slip",) if slips else ())))
-    if entry is not None and SUBJECTS[entry.code] == "Burn":
-        return CAUTIONS["knock"]
+    if entry is not None and SUBJECTS[entry.code] in _OF_SUBJECT:
+        return CAUTIONS[_OF_SUBJECT[SUBJECTS[entry.code]]]
     return CAUTIONS["impeller_speed"]
 
 

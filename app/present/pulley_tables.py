@@ -200,7 +200,9 @@ def notes(span: PulleySpan, units: Units = "si") -> list[str]:
         found.append("* with the bypass stuck shut")
     elif span.worst.bypass_stuck_shut:
         found.append("The bypass stuck shut changes nothing: no boost cap is set.")
-    found += [f"{title_of(one.code)}: {one.basis}" for one in span.not_judged]
+    for basis in dict.fromkeys(one.basis for one in span.not_judged):
+        titles = ", ".join(title_of(one.code) for one in span.not_judged if one.basis == basis)
+        found.append(f"{titles}: {basis}")
     for row in span.rows:
         pieces = [
             f"{show(a, 'length', units)} to {show(b, 'length', units)} ({bar.day} day)"

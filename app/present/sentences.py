@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
 from app.fields import NOTHING, Units, show
+from app.present.fuel_sentences import FUEL_SENTENCES, FUEL_SUBJECTS, FUEL_TITLES, FUEL_WITHIN
 from app.present.knock_sentences import KNOCK_SENTENCES
+from app.present.sentence_parts import Sentence, against, at_speed
 from engine_model.defaults import CLOSE_FROM, SANITY_BSFC
 from engine_model.errors import InputError
 from engine_model.inputs import Build
@@ -30,6 +31,7 @@ TITLES: dict[str, str] = {
     "hub_load": "Hub load",
     "belt_shift": "Belt in a hard shift",
     "same_belt": "Same belt?",
+    **FUEL_TITLES,
     "knock_retard": "Less advance than stock",
     "cylinder_pressure": "Peak cylinder pressure",
     "target_power": "Power asked by the target",
@@ -58,6 +60,7 @@ SUBJECTS: dict[str, str] = {
     "hub_load": "Belt",
     "belt_shift": "Belt",
     "same_belt": "Belt",
+    **FUEL_SUBJECTS,
     "knock_retard": "Burn",
     "cylinder_pressure": "Burn",
     "target_power": "Asked",
@@ -86,6 +89,7 @@ WITHIN: dict[str, str] = {
     "hub_load": "Hub load",
     "belt_shift": "In a shift",
     "same_belt": "Same belt?",
+    **FUEL_WITHIN,
     "knock_retard": "Less advance",
     "cylinder_pressure": "Pressure",
     "target_power": "Of the power",
@@ -150,22 +154,6 @@ def refusal(error: InputError) -> str:
     if not given:
         return f"nothing given; allowed: {error.allowed.removesuffix('; the text is empty')}"
     return f"{given} given; allowed: {error.allowed}"
-
-
-def at_speed(entry: Entry) -> str:
-    """Where an entry is tightest: ``at 6200 rpm`` or nothing."""
-    if math.isnan(entry.engine_speed_rpm):
-        return ""
-    return f" at {entry.engine_speed_rpm:.0f} rpm"
-
-
-def _against(kind: str, what: str) -> Callable[[Entry, Build, Units], str]:
-    def sentence(entry: Entry, build: Build, system: Units) -> str:
-        value, bound = show(entry.value, kind, system), show(entry.bound, kind, system)
-        just = "just over " if value == bound and entry.used > 1.0 else ""
-        return f"{what} {just}{value}{at_speed(entry)}, most {bound}"
-
-    return sentence
 
 
 def _margin(entry: Entry, build: Build, side: str, least: str) -> str:
@@ -291,28 +279,29 @@ def _same_belt(entry: Entry, build: Build, system: Units) -> str:
     return words
 
 
-TOLD = ("hub_load", "belt_shift", "knock_retard", "cylinder_pressure")
+TOLD = ("hub_load", "belt_shift", "injector_duty", "fuel_pump", *KNOCK_SENTENCES)
 """Entries that tell their numbers even where they are not judged."""
 
 
-_SENTENCES: dict[str, Callable[[Entry, Build, Units], str]] = {
-    "impeller_speed": _against("speed", "impeller"),
-    "impeller_speed_over_rev": _against("speed", "impeller"),
-    "tip_speed": _against("velocity", "tip"),
+_SENTENCES: dict[str, Sentence] = {
+    "impeller_speed": against("speed", "impeller"),
+    "impeller_speed_over_rev": against("speed", "impeller"),
+    "tip_speed": against("velocity", "tip"),
     "surge_margin": _surge,
     "choke_margin": _choke,
-    "charge_temperature": _against("temperature", "manifold"),
-    "inlet_depression": _against("pressure", "depression"),
-    "piston_speed": _against("velocity", "mean piston speed"),
-    "boost": _against("boost", "boost"),
+    "charge_temperature": against("temperature", "manifold"),
+    "inlet_depression": against("pressure", "depression"),
+    "piston_speed": against("velocity", "mean piston speed"),
+    "boost": against("boost", "boost"),
     "belt_grip": _grip,
     "belt_slip": _slip,
-    "belt_tension": _against("force", "tight side of a rib"),
-    "belt_speed": _against("velocity", "belt"),
+    "belt_tension": against("force", "tight side of a rib"),
+    "belt_speed": against("velocity", "belt"),
     "smallest_pulley": _least_pulley,
     "hub_load": _hub,
     "belt_shift": _shift,
     "same_belt": _same_belt,
+    **FUEL_SENTENCES,
     **KNOCK_SENTENCES,
     "target_power": _target,
     "share_off_map": _share_off,
@@ -325,7 +314,7 @@ _SENTENCES: dict[str, Callable[[Entry, Build, Units], str]] = {
 def sentence(entry: Entry, build: Build, system: Units = "si") -> str:
     """Sentence of an entry, in the units of a system (``si`` or ``us``)."""
     lost = entry.code in ("surge_margin", "choke_margin", "belt_grip")
-    told = entry.code in TOLD and not math.isnan(entry.value)
+    told = entry.code in TOLD and bool(entry.numbers or not math.isnan(entry.value))
     judged = entry.state != "blank" and (lost or not math.isnan(entry.value))
     if not (told or judged):
         return entry.basis

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from app.fields import UnitChoice, decimals_of
 from app.present.series_axes import SI_CHARTS, ChartUnits, nice_range
-from app.present.strip_table import HELD, STRIP_OF, USUAL_STRIPS, Strip
+from app.present.strip_table import HELD, STRIP_OF, USUAL_STRIPS, Strip, curve_values
 from engine_model.results import Match
 from engine_model.units import from_si
 
@@ -142,7 +142,7 @@ def strip_series(match: Match, key: str, units: ChartUnits = SI_CHARTS) -> Strip
         values = from_si(_values(match, strip, name), unit, strip.quantity)
         curves.append(StripCurve(words, values if order is None else values[order], style))
     if strip.held and match.line_without_slip is not None:
-        straight = getattr(match.line_without_slip, strip.fields[0][0])
+        straight = curve_values(match.build, match.line_without_slip, strip.fields[0][0])
         values = from_si(straight, unit, strip.quantity)
         curves.append(StripCurve(HELD, values if order is None else values[order], "held"))
     bounds = tuple(
@@ -165,7 +165,7 @@ def strip_series(match: Match, key: str, units: ChartUnits = SI_CHARTS) -> Strip
 def _values(match: Match, strip: Strip, name: str) -> Floats:
     """Array of a match that a curve shows; nan where the estimate is not made."""
     if not strip.of_knock:
-        return np.asarray(getattr(match.line, name))
+        return curve_values(match.build, match.line, name)
     if match.knock is None:
         return np.full(match.line.engine_speed_rpm.shape, np.nan)
     return np.asarray(getattr(match.knock, name))
@@ -192,7 +192,7 @@ def _range_of(
     # room above a bound for its hatch, below the lowest value for the curve's breadth
     bottom = low if low in (0.0, floor) else low - 0.04 * span
     # of fine steps: little room is left over
-    low, high = nice_range(bottom, high + 0.06 * span, 10)
+    low, high = nice_range(bottom, high + 0.06 * span, 20)
     return max(low, floor), high
 
 

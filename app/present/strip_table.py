@@ -5,8 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from app.present.series_axes import ChartUnits
-from engine_model.results import Match
+from engine_model.fuel_run import fuel_run
+from engine_model.inputs import Build
+from engine_model.results import Match, OperatingLine
+
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +31,7 @@ class Strip:
     unit_of : callable
         Its display unit among the charts' units.
     fields : tuple of (str, str, str)
-        Field of the operating line, name of its curve, style.
+        Field of the operating line or of ``COMPUTED``, name of its curve, style.
     bounds : callable
         Bounds of a match, SI: (value, words with {} for its text, forbidden side).
     from_zero : bool
@@ -88,6 +95,41 @@ def _charge_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
     yield match.build.bounds.charge_temperature, "bound {}", "above"
 
 
+def _duty_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
+    yield match.build.bounds.injector_duty, "bound {}", "above"
+
+
+def _exhaust_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
+    yield match.build.bounds.exhaust_pressure, "bound {}", "above"
+
+
+def _torque_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
+    yield match.build.bounds.torque, "bound {}", "above"
+
+
+def _power_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
+    yield match.build.bounds.power, "bound, flywheel {}", "above"
+
+
+def _exhaust_gauge(build: Build, line: OperatingLine) -> Floats:
+    ambient = line.manifold_pressure_pa - line.boost_gauge_pa
+    return np.asarray(line.exhaust_pressure_pa - ambient)
+
+
+COMPUTED: dict[str, Callable[[Build, OperatingLine], Floats]] = {
+    "injector_duty": lambda build, line: fuel_run(build, line).duty,
+    "exhaust_gauge_pa": _exhaust_gauge,
+}
+"""Curves that are no field of the operating line."""
+
+
+def curve_values(build: Build, line: OperatingLine, name: str) -> Floats:
+    """Values of a curve of a strip along a line, SI."""
+    if name in COMPUTED:
+        return COMPUTED[name](build, line)
+    return np.asarray(getattr(line, name))
+
+
 def _boost_bound(match: Match) -> Iterable[tuple[float | None, str, str]]:
     yield match.build.bounds.boost, "bound {}", "above"
     yield match.build.bypass.boost_cap, "bypass cap {}", "none"
@@ -109,6 +151,7 @@ STRIPS: tuple[Strip, ...] = (
         "power",
         lambda u: u.power,
         (("flywheel_power_w", "flywheel", "main"), ("wheel_power_w", "wheel", "second")),
+        _power_bound,
         target=True,
     ),
     Strip(
@@ -117,6 +160,7 @@ STRIPS: tuple[Strip, ...] = (
         "torque",
         lambda u: u.torque,
         (("flywheel_torque_nm", "flywheel", "main"),),
+        _torque_bound,
     ),
     Strip(
         "charge_temperature",
@@ -219,6 +263,32 @@ STRIPS: tuple[Strip, ...] = (
         "force",
         lambda u: "lbf" if u.power == "hp" else "N",
         (("belt_effective_tension_n", "effective tension", "main"),),
+        held=True,
+    ),
+    Strip(
+        "injector_duty",
+        "Injector duty",
+        "dimensionless",
+        lambda u: "%",
+        (("injector_duty", "duty", "main"),),
+        _duty_bound,
+        held=True,
+    ),
+    Strip(
+        "fuel_flow",
+        "Fuel flow",
+        "mass_flow",
+        lambda u: "lb/h" if u.power == "hp" else "kg/h",
+        (("fuel_flow_kg_s", "fuel", "main"),),
+        held=True,
+    ),
+    Strip(
+        "exhaust_pressure",
+        "Exhaust pressure at the port, gauge",
+        "pressure",
+        lambda u: "psi" if u.power == "hp" else "kPa",
+        (("exhaust_gauge_pa", "exhaust", "main"),),
+        _exhaust_bound,
         held=True,
     ),
 )

@@ -13,6 +13,7 @@ from app.fields import NOTHING, Display, display_of
 from app.present.sentences import PART_TITLES, PARTS, SUBJECTS, TITLES, percent, sentence
 from engine_model.inputs import Build, Day
 from engine_model.limits.belt_limits import NO_BELT
+from engine_model.limits.engine_limits import NO_BOUND
 from engine_model.results import BELT_FIELDS, LINE_FIELDS, Entry, Match, OperatingLine
 from engine_model.units import from_si
 
@@ -90,7 +91,7 @@ def ledger_table(
     for part in PARTS:
         rows.append(PART_TITLES[part])
         for e in told_once(entries):
-            if e.part != part:
+            if e.part != part or e.basis == NO_BOUND:
                 continue
             words = sentence(e, build, system)
             if days and e.state != "blank":
@@ -98,6 +99,10 @@ def ledger_table(
             head = f"  {_MARK[e.state]} {e.state:<5} {percent(e.used):>7}  "
             title = SUBJECTS[e.code] if e.basis == NO_BELT else TITLES[e.code]
             rows += _wrapped(f"{title}: {words}", head, 100)
+        unbound = [TITLES[e.code] for e in entries if e.part == part and e.basis == NO_BOUND]
+        if unbound:
+            head = f"  {_MARK['blank']} blank {percent(math.nan):>7}  "
+            rows += _wrapped(f"{', '.join(unbound)}: {NO_BOUND}", head, 100)
     return rows
 
 

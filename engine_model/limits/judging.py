@@ -234,6 +234,12 @@ def worst(
     return Verdict(top, value_at, bound_at, speed, basis)
 
 
+def at_worst(used: Floats, array: Floats) -> Floats:
+    """Values of an array where a share is highest on each line, as :func:`worst` picks it."""
+    index = np.argmax(np.where(np.isnan(used), -np.inf, used), axis=-1)[..., None]
+    return np.asarray(np.take_along_axis(array, index, axis=-1)[..., 0])
+
+
 def blank(judged: Judged, basis: str) -> Verdict:
     """Verdict of a limit that is not judged."""
     nothing = np.full(judged.lead_shape, np.nan)

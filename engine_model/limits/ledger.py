@@ -26,11 +26,17 @@ from engine_model.limits.compressor_limits import (
     judge_tip_speed,
 )
 from engine_model.limits.engine_limits import (
+    judge_air_meter,
     judge_boost,
     judge_charge_temperature,
+    judge_exhaust_pressure,
     judge_inlet_depression,
+    judge_manifold_sensor,
     judge_piston_speed,
+    judge_power_bound,
+    judge_torque,
 )
+from engine_model.limits.fuel_limits import judge_fuel_pump, judge_injector_duty
 from engine_model.limits.judging import Check, Judged, Verdict
 from engine_model.limits.knock_limits import judge_cylinder_pressure, judge_knock_retard
 from engine_model.limits.trust_limits import (
@@ -62,6 +68,13 @@ CHECKS: tuple[Check, ...] = (
     Check("hub_load", "parts", "N", judge_hub_load),
     Check("belt_shift", "parts", "N", judge_belt_shift),
     Check("same_belt", "parts", "m", judge_same_belt, in_span=False, slip_counts=True),
+    Check("injector_duty", "parts", "-", judge_injector_duty),
+    Check("fuel_pump", "parts", "m3/s", judge_fuel_pump),
+    Check("torque", "parts", "N m", judge_torque),
+    Check("power_bound", "parts", "W", judge_power_bound),
+    Check("exhaust_pressure", "parts", "Pa", judge_exhaust_pressure),
+    Check("manifold_sensor", "parts", "Pa", judge_manifold_sensor),
+    Check("air_meter", "parts", "kg/s", judge_air_meter),
     Check("knock_retard", "parts", "deg", judge_knock_retard, in_span=False),
     Check("cylinder_pressure", "parts", "Pa", judge_cylinder_pressure, in_span=False),
     Check("target_power", "target", "W", judge_target_power),
@@ -102,10 +115,21 @@ def judge_all(judged: Judged) -> tuple[Verdict, ...]:
     )
 
 
+def told_size(verdict: Verdict) -> Floats:
+    """What a verdict without a share tells: its value, else the first of its numbers; or nan."""
+    told = next(iter(verdict.numbers.values()), verdict.value)
+    return np.where(np.isnan(verdict.value), told, verdict.value)
+
+
 def worse_of(found: Verdict, held: Verdict) -> Verdict:
-    """Verdict of a limit with the slip found and with none, where each line is the worse."""
+    """Verdict of a limit with the slip found and with none, where each line is the worse.
+
+    Where neither is judged, the one that tells the larger number.
+    """
     with np.errstate(invalid="ignore"):
         worse = (held.used > found.used) | (np.isnan(found.used) & ~np.isnan(held.used))
+        neither = np.isnan(found.used) & np.isnan(held.used)
+        worse |= neither & (told_size(held) > told_size(found))
 
     def pick(a: Floats, b: Floats) -> Floats:
         return np.where(worse, b, a)
@@ -117,7 +141,7 @@ def worse_of(found: Verdict, held: Verdict) -> Verdict:
         pick(found.engine_speed, held.engine_speed),
         found.basis,
         worse,
-        found.numbers,
+        {name: pick(array, held.numbers[name]) for name, array in found.numbers.items()},
     )
 
 
@@ -153,12 +177,12 @@ def entries_of_day(
 def entries_of_worst_day(
     verdicts: tuple[Verdict, ...], day_names: tuple[str, ...]
 ) -> tuple[Entry, ...]:
-    """Ledger over several days: each entry on the day where most is used."""
+    """Ledger over several days: each entry on the day where most is used, or most is told."""
     entries = []
     for check, verdict in zip(CHECKS, verdicts, strict=True):
-        # what is told and not judged is told of the day where it is most
-        by = verdict.value if np.all(np.isnan(verdict.used)) else verdict.used
-        known = np.where(np.isnan(by), -np.inf, by)
-        index = int(np.argmax(known))
+        share = verdict.used
+        if np.all(np.isnan(share)):
+            share = told_size(verdict)
+        index = int(np.argmax(np.where(np.isnan(share), -np.inf, share)))
         entries.append(entry_of(check, verdict, index, day_names[index]))
     return tuple(entries)

@@ -18,11 +18,12 @@ from engine_model.steps.compressor_steps import (
 )
 from engine_model.steps.crank_steps import CRANK, crank_steps
 from engine_model.steps.engine_steps import ENGINE, engine_steps
+from engine_model.steps.fuel_steps import FUEL, fuel_steps
 from engine_model.steps.limit_steps import LIMITS, limit_steps
 from engine_model.steps.point import point_of
 from engine_model.steps.stock_steps import STOCK, stock_steps
 
-STATIONS = (DAY, INLET, DRIVE, COMPRESSOR, CHARGE, STOCK, ENGINE, BURN, CRANK, LIMITS)
+STATIONS = (DAY, INLET, DRIVE, COMPRESSOR, CHARGE, STOCK, ENGINE, FUEL, BURN, CRANK, LIMITS)
 """Stations of the steps, in the order walked."""
 
 _WALK = (
@@ -33,6 +34,7 @@ _WALK = (
     charge_steps,
     stock_steps,
     engine_steps,
+    fuel_steps,
     burn_steps,
     crank_steps,
     limit_steps,

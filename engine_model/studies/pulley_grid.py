@@ -211,6 +211,7 @@ def _cell(
             whole.bound[row, column],
             whole.engine_speed[row, column],
             whole.basis,
+            numbers={name: array[row, column] for name, array in whole.numbers.items()},
         )
         entry = entry_of(checks[limit], one, int(day), case.days[day].name)
         best = JudgedPulley(diameter, state_of(most), case.name, entry)

@@ -240,7 +240,8 @@ def _beyond(track: Track) -> list[float]:
 def _part(verdict: Verdict, key: slice) -> Verdict:
     whole = (verdict.used, verdict.value, verdict.bound, verdict.engine_speed)
     used, value, bound, speed = (np.asarray(a)[key] for a in whole)
-    return Verdict(used, value, bound, speed, verdict.basis)
+    numbers = {name: np.asarray(array)[key] for name, array in verdict.numbers.items()}
+    return Verdict(used, value, bound, speed, verdict.basis, numbers=numbers)
 
 
 def _curves(line: OperatingLine, grid: Floats, days: Sequence[Day]) -> PulleyCurves:

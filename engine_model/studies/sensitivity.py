@@ -14,6 +14,7 @@ from engine_model.defaults import DEFAULTS
 from engine_model.engine.stock_fit import rated_flow
 from engine_model.errors import InputError
 from engine_model.fuel.fuels import fuel_named
+from engine_model.fuel_run import injector_count
 from engine_model.inputs import INPUT_PATHS, Build, Day
 from engine_model.matching import match_many
 from engine_model.problem import surface_of
@@ -76,6 +77,8 @@ _DERIVED: dict[str, Callable[[Build], float | None]] = {
     "drive.fixed_tension": lambda build: _tension_of(build, "fixed"),
     "drive.tension_allowance": lambda build: build.drive.rib_allowance,
     "drive.smallest_pulley": lambda build: build.drive.least_pulley,
+    "fuel_system.injectors": injector_count,
+    "fuel_system.pump_pressure": lambda build: build.fuel_system.rated_pump_pressure,
     "cooler.coolant_rise": lambda build: build.cooler.coolant_over_day,
 }
 """Numbers of inputs left to be derived. A fitted volumetric efficiency is not among them: it is
@@ -125,7 +128,7 @@ _NO_POWER = frozenset(
         "fitted_pulley_diameter",
         "belt_take_up",
     )
-)
+) | {path for path in INPUT_PATHS if path.startswith("fuel_system.")}
 """Inputs that are judged but move no power."""
 
 

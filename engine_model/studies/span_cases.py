@@ -80,7 +80,8 @@ class Case:
             np.asarray(a)[pulley]
             for a in (whole.used, whole.value, whole.bound, whole.engine_speed)
         )
-        one = Verdict(used, value, bound, speed, whole.basis)
+        numbers = {name: np.asarray(array)[pulley] for name, array in whole.numbers.items()}
+        one = Verdict(used, value, bound, speed, whole.basis, numbers=numbers)
         return entry_of(self.all_checks[limit], one, day, self.days[day].name)
 
     @property

@@ -21,7 +21,7 @@ from engine_model.errors import InputError
 from engine_model.line_judging import count_inputs
 from engine_model.studies.sensitivity import Sensitivity, derived_value
 
-FEEDS = ("engine.", "inlet.", "exhaust.", "blower.", "cooler.kind", "drive.")
+FEEDS = ("engine.", "inlet.", "exhaust.", "blower.", "cooler.kind", "drive.", "fuel_system.")
 """Inputs from which blank ones are derived begin with these."""
 
 MARGIN = 24
@@ -41,7 +41,7 @@ WIDEST = "cooler.effectiveness"
 """A row whose label has a long word."""
 
 
-GROUP_CAUTIONS = {"Drive": "belt", "Blower": "impeller_speed"}
+GROUP_CAUTIONS = {"Drive": "belt", "Blower": "impeller_speed", "Fuel system": "fuel"}
 """Key of the caution that stands under the fields of a group."""
 
 
