@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable
 
 import numpy as np
+from belt_equations import BELT_EQUATIONS
 from fuel_equations import FUEL_EQUATIONS
 from scipy.optimize import brentq
 
@@ -66,21 +67,6 @@ def _impeller(n: Numbers) -> float:
     if "N_c" in n:
         return n["N_c"] * _sound(n)
     return n["N_h"] * (1.0 - n["s"])
-
-
-def _grip(n: Numbers) -> float:
-    """Euler-Eytelwein with ln ratio mu a, each convention in its own closed form."""
-    ratio = math.e ** (n["mu"] * n["a"] * math.pi / 180.0)
-    if "F_c" in n:
-        return 2.0 * (n["z"] * n["F_s"] - n["F_c"]) * (ratio - 1.0) / (ratio + 1.0)
-    return n["z"] * n["F_s"] * (ratio - 1.0)
-
-
-def _slip(n: Numbers) -> float:
-    if "u" in n:
-        assert n["u"] <= 1.0
-        return 0.0
-    return 1.0 - n["P_d"] / (n["G"] * n["v"] * (1.0 - n["c"]))
 
 
 def _pulley_ratio(n: Numbers) -> float:
@@ -231,19 +217,7 @@ EQUATIONS: dict[str, Callable[[Numbers], float]] = {
     "drive.impeller_without_slip": lambda n: (
         n["N"] * n["i_gear"] * _pulley_ratio(n) * (1.0 - n["c"])
     ),
-    "belt.speed": lambda n: math.pi * (n["d_c"] + 2.0 * n["b_e"]) * n["N"] / 60.0,
-    "belt.centrifugal_tension": lambda n: n["z"] * n["m"] * n["v"] ** 2,
-    "belt.grip": _grip,
-    "belt.grip_used": lambda n: n["F_h"] / n["G"],
-    "belt.slip": _slip,
-    "belt.effective_tension": lambda n: n["P_c"] / n["v"],
-    "belt.tight_side": lambda n: (
-        (n["F_c"] + n["F_k"] + n["F"]) / n["z"]
-        if "F_k" in n
-        else (n["F_c"] + n["F_i"] + 0.5 * n["F"]) / n["z"]
-    ),
-    "burn.octane_without_retard": lambda n: n["ON"] * (n["I"] / n["I_0"]) ** (1.0 / 3.402),
-    "crank.power_paid": lambda n: n["P_d"] / ((1.0 - n["c"]) * (1.0 - n["s"])),
+    **BELT_EQUATIONS,
     "compressor.gamma": lambda n: n["cp"] / (n["cp"] - n["R"]),
     "compressor.corrected_speed": lambda n: n["N_imp"] / _sound(n),
     "compressor.corrected_flow": _corrected_flow,
