@@ -83,9 +83,7 @@ VARIANTS = {
         {"drive.kind": "none", "cooler.kind": "liquid", "inlet.temperature_rise": 12.0}
     ),
     "spark estimated": lambda: SIX().with_value("engine.spark", "estimated"),
-    "fixed belt that slips": lambda: SIX().with_values(
-        {"drive.tensioner": "fixed", "drive.blower_pulley_diameter": 0.056}
-    ),
+    "fixed belt slips": lambda: SIX().with_values({"drive.tensioner": "fixed", "drive.ribs": 4}),
     "rail over the ambient, pump": lambda: SIX().with_values(
         {"fuel_system.rail_reference": "ambient", "fuel_system.pump_flow": 7e-5}
     ),
