@@ -43,10 +43,22 @@ _DISPLAYS: dict[str, Display] = {
     "mass_per_length": Display("g/m", "lb/ft", 1, 4, 0.5, 0.0005),
     "time": Display("s", "s", 2, 2, 0.01, 0.01),
     "density": Display("kg/m³", "lb/ft³", 3, 4, 0.01, 0.001),
+    "mass": Display("kg", "lb", 2, 2, 0.1, 0.2),
+    "area": Display("m²", "sq in", 3, 0, 0.01, 10.0),
+    "coolant_flow": Display("L/min", "gal/min", 1, 2, 1.0, 0.2),
+    "road_speed": Display("km/h", "mph", 0, 0, 5.0, 5.0),
+    "duration": Display("s", "s", 0, 0, 1.0, 1.0),
     "specific_fuel_consumption": Display("g/(kW h)", "lb/(hp h)", 0, 3, 1.0, 0.01),
 }
 
-_QUANTITIES = {"boost": "pressure", "altitude": "length", "share": "dimensionless"}
+_QUANTITIES = {
+    "boost": "pressure",
+    "altitude": "length",
+    "share": "dimensionless",
+    "coolant_flow": "volume_flow",
+    "road_speed": "velocity",
+    "duration": "time",
+}
 
 NOTHING = "--"
 """Text of a number that cannot be computed."""
