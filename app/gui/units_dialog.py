@@ -26,7 +26,7 @@ NAMES = {
     "altitude": "altitude",
     "share": "shares and margins",
     "length": "lengths and diameters",
-    "volume": "displacement",
+    "volume": "displacement and coolant",
     "volume_flow": "injector flow",
     "mass_flow": "air flow",
 }

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from html import escape
 
 from app.fields import FIELD, Units, show, write_value
+from engine_model.cooler_rows import LOOP_PATHS
 from engine_model.inputs import INPUT_PATHS, Build
 from engine_model.line_judging import count_inputs
 from engine_model.plan_layout import told_paths
@@ -90,8 +91,10 @@ def assumed_paths(build: Build) -> tuple[str, ...]:
 
 
 def unused_paths(build: Build) -> frozenset[str]:
-    """Inputs that the kind of drive has no use for."""
+    """Inputs that the kinds of drive and charge cooler have no use for."""
     unused = () if build.drive.kind == "belt" else _BELT_ONLY
+    if build.cooler.kind != "liquid":
+        unused += tuple(LOOP_PATHS)
     return frozenset(unused + (() if build.drive.kind == "free_shaft" else _FREE_SHAFT_ONLY))
 
 
