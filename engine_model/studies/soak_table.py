@@ -24,7 +24,7 @@ Floats = NDArray[np.float64]
 RISES = (-8.0, 4.0, 16.0, 32.0, 64.0)
 """Coolant temperatures matched, over the one at the start [K]; chosen here."""
 
-INTERVALS = 60
+INTERVALS = 48
 """Intervals of a pull; chosen here: ten pulls in a few hundredths of a second."""
 
 
