@@ -60,12 +60,11 @@ def test_scipy_integrates_the_same(inputs):
     written = cases.Written(one, coolant_heat(one.cooler.glycol_share)).run()
     for number, (begun, ended, outlet) in enumerate(written):
         inside = np.flatnonzero(course.pull == number)
-        assert course.core[inside[0]] == pytest.approx(begun[0], abs=0.1)
-        assert course.coolant[inside[0]] == pytest.approx(begun[1], abs=0.1)
-        assert course.core[inside[-1] + 1] == pytest.approx(ended[0], abs=0.1)
-        assert course.coolant[inside[-1] + 1] == pytest.approx(ended[1], abs=0.1)
-        # the study tells the mean of the last interval, half an interval earlier
-        assert found.pulls.manifold_end[number] == pytest.approx(outlet, abs=0.35)
+        assert course.core[inside[0]] == pytest.approx(begun[0], abs=0.03)
+        assert course.coolant[inside[0]] == pytest.approx(begun[1], abs=0.03)
+        assert course.core[inside[-1] + 1] == pytest.approx(ended[0], abs=0.03)
+        assert course.coolant[inside[-1] + 1] == pytest.approx(ended[1], abs=0.03)
+        assert found.pulls.manifold_end[number] == pytest.approx(outlet, abs=0.03)
 
 
 def test_energy_stored_is_in_less_out():

@@ -40,7 +40,7 @@ class PullFigures:
     Parameters
     ----------
     manifold_start, manifold_peak, manifold_end : ndarray
-        Manifold temperature: first interval, highest, last interval. [K]
+        Manifold temperature at the start, highest, at the end. [K]
     coolant_start, coolant_end : ndarray
         Reservoir at both ends. [K]
     wheel_power : ndarray
@@ -127,6 +127,12 @@ class HeatSoak:
     imbalance: float = float("nan")
 
 
+def _ends(means: Floats) -> tuple[float, float]:
+    """Values at both ends [K], straight on from the means of the outermost intervals [K]."""
+    first, last = 1.5 * means[0] - 0.5 * means[1], 1.5 * means[-1] - 0.5 * means[-2]
+    return float(first), float(last)
+
+
 class _Stretches:
     """Pulls and pauses as they are worked out, one after another."""
 
@@ -162,7 +168,8 @@ class _Stretches:
                 break
         self._take(around, result, number)
         limiter = self.limiter
-        self.power.append(float(limiter.at(limiter.wheel_power, self.guess[-1:])[0]))
+        ended = np.array([_ends(self.guess)[1]])
+        self.power.append(float(limiter.at(limiter.wheel_power, ended)[0]))
 
     def pause(self, seconds: float) -> None:
         """A pause, where there is one."""
@@ -174,10 +181,12 @@ class _Stretches:
         """What each pull did."""
         pulls = [result for _, result, number in self.done if number >= 0]
         power = np.array(self.power)
+        ends = np.array([_ends(one.charge_outlet) for one in pulls])
+        inner = np.array([one.charge_outlet.max() for one in pulls])
         return PullFigures(
-            np.array([one.charge_outlet[0] for one in pulls]),
-            np.array([one.charge_outlet.max() for one in pulls]),
-            np.array([one.charge_outlet[-1] for one in pulls]),
+            ends[:, 0],
+            np.maximum(inner, ends.max(axis=1)),
+            ends[:, 1],
             np.array([one.liquid[0] for one in pulls]),
             np.array([one.liquid[-1] for one in pulls]),
             power,
