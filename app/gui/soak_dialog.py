@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Any
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QDialog,
@@ -36,10 +33,8 @@ from app.present.cautions import CAUTIONS
 from app.present.sentences import refusal
 from app.present.series_soak import soak_csv, soak_series
 from app.present.soak_words import pull_table, soak_lines
-from engine_model.compressor.surface import Surface
 from engine_model.errors import InputError
-from engine_model.inputs import Build, Day
-from engine_model.studies.heat_soak_study import HeatSoak, heat_soak_steps
+from engine_model.studies.heat_soak_study import HeatSoak
 
 WORKING = "Working it out."
 OLD = "As of the last stop."
@@ -50,14 +45,6 @@ SIZE = (1060, 640)
 
 WORDS_SHARE = 0.28
 """Share of the width that the words take to begin with [-]."""
-
-
-def _steps(build: Build, day: Day, surface: Surface | None) -> Iterator[Any]:
-    return heat_soak_steps(build, day, surface)
-
-
-def _last(found: Sequence[HeatSoak]) -> HeatSoak:
-    return found[-1]
 
 
 def _two_lines(title: str) -> str:
@@ -113,7 +100,9 @@ class SoakDialog(QDialog):
     Parameters
     ----------
     recompute : Recompute
-        Its snapshots are followed while the dialog is open.
+        Its snapshots tell when the study begins anew.
+    study : IdleStudy
+        The study, which follows the build.
     preferences : Preferences
         Units and colours.
     parent : QWidget, optional
@@ -121,7 +110,11 @@ class SoakDialog(QDialog):
     """
 
     def __init__(
-        self, recompute: Recompute, preferences: Preferences, parent: QWidget | None = None
+        self,
+        recompute: Recompute,
+        study: IdleStudy,
+        preferences: Preferences,
+        parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self._preferences = preferences
@@ -130,7 +123,7 @@ class SoakDialog(QDialog):
         self._last = ExportChoice("heat_soak")
         self.setWindowTitle("Heat soak")
         self.setModal(False)
-        self.study = IdleStudy(None, self, _steps, _last)
+        self.study = study
         self.study.ready.connect(self._take)
         self.study.stale.connect(lambda: self.state.setText(OLD))
         self.study.refused.connect(self._refuse)
@@ -143,7 +136,6 @@ class SoakDialog(QDialog):
         self.table = PullTable()
         self._lay_out()
         recompute.ready.connect(self.follow)
-        recompute.refused.connect(self._on_refused)
         preferences.changed.connect(self._on_preferences)
         self._on_preferences()
 
@@ -193,34 +185,23 @@ class SoakDialog(QDialog):
     def begin(self, snapshot: Snapshot | None) -> None:
         """Open, or come to the front, on a snapshot."""
         self.show()
+        self._show()
         self.raise_()
         self.activateWindow()
-        if snapshot is not None:
+        if self.study.result is not None:
+            self._take(self.study.result)
+        elif snapshot is not None:
+            # refused before: it is tried again, and told
+            if not self.study.is_running and not snapshot.days_are_old:
+                self.study.start(snapshot.match.build, snapshot.match.day, snapshot.surface)
             self.follow(snapshot)
 
     def follow(self, snapshot: Snapshot) -> None:
-        """Take a snapshot while open; while a drag goes on what is shown is of the last stop."""
-        if not self.isVisible():
-            return
-        self.study.follow(snapshot)
+        """Say what goes on; while a drag does, what is shown is of the last stop."""
         if snapshot.days_are_old:
             self.state.setText(OLD)
         elif self.study.is_running:
             self.state.setText(WORKING)
-
-    def _on_refused(self, _: str) -> None:
-        """The build cannot be matched; the window says why."""
-        self.study.cancel()
-
-    def closeEvent(self, event: QCloseEvent) -> None:
-        """Stop working."""
-        self.study.cancel()
-        super().closeEvent(event)
-
-    def reject(self) -> None:
-        """Stop working and hide."""
-        self.study.cancel()
-        super().reject()
 
     def _take(self, found: HeatSoak) -> None:
         self._found = found
@@ -237,6 +218,8 @@ class SoakDialog(QDialog):
     # what is shown
 
     def _show(self) -> None:
+        if not self.isVisible():
+            return
         found = None if self._is_covered else self._found
         units = self._preferences.choices.units_shown
         lines = () if found is None else soak_lines(found, units)

@@ -270,7 +270,8 @@ class Work:
 
         if self._soak is None:
             window = self._window
-            self._soak = SoakDialog(window.recompute, window.preferences, window)
+            study = window.line.soak.study
+            self._soak = SoakDialog(window.recompute, study, window.preferences, window)
             window.line.covered.connect(self._soak.set_covered)
             self._soak.set_covered(window.line.is_covered)
         self._soak.begin(self._window.line.snapshot)
