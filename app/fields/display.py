@@ -48,6 +48,7 @@ _DISPLAYS: dict[str, Display] = {
     "coolant_flow": Display("L/min", "gal/min", 1, 2, 1.0, 0.2),
     "road_speed": Display("km/h", "mph", 0, 0, 5.0, 5.0),
     "duration": Display("s", "s", 1, 1, 1.0, 1.0),
+    "small_power": Display("W", "W", 0, 0, 50.0, 50.0),
     "coolant_volume": Display("L", "gal", 2, 2, 0.5, 0.1),
     "specific_fuel_consumption": Display("g/(kW h)", "lb/(hp h)", 0, 3, 1.0, 0.01),
 }
@@ -60,6 +61,7 @@ _QUANTITIES = {
     "road_speed": "velocity",
     "duration": "time",
     "coolant_volume": "volume",
+    "small_power": "power",
 }
 
 NOTHING = "--"

@@ -258,7 +258,12 @@ FIELDS: tuple[Field, ...] = (
     _f("cooler.fan_flow", "Fan", "Air that a fan moves through the front exchanger, always"),
     _f("cooler.core_mass", "Core mass", "Metal of the charge core, aluminium"),
     _f("cooler.bay_rise", "Engine bay over the day", "How much warmer the engine bay is"),
-    _f("cooler.bay_heat", "Heat of the bay", "Into coolant that is as cold as the day"),
+    _f(
+        "cooler.bay_heat",
+        "Heat of the bay",
+        "Into coolant that is as cold as the day",
+        "small_power",
+    ),
     _f("cooler.start_rise", "Coolant at the start", "Over the day, before the first pull"),
     _f("cooler.ice_mass", "Ice", "Put into the reservoir before the first pull"),
     _f(

@@ -26,6 +26,14 @@ _LONGER = {
     "blower.typed_efficiency": "typed compressor efficiency",
     "cooler.effectiveness": "cooler effectiveness",
     "cooler.capacity_ratio": "cooler capacity ratio",
+    "cooler.reservoir_volume": "coolant volume",
+    "cooler.glycol_share": "glycol in the coolant",
+    "cooler.front_effectiveness": "front exchanger effectiveness",
+    "cooler.front_rated_flow": "air flow at which the front exchanger is stated",
+    "cooler.front_area": "face of the front exchanger",
+    "cooler.pause_road_speed": "road speed between pulls",
+    "cooler.fan_flow": "fan at the front exchanger",
+    "cooler.start_rise": "coolant over the day at the start",
     "driveline.constant_loss": "constant driveline loss",
 }
 """Names of fields whose label says too little away from its group."""
