@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from engine_model.cooler_rows import LOOP_ROWS
 from engine_model.default_row import (
     ACCESSORIES,
     BELT_NAMES,
@@ -228,6 +229,7 @@ _ROWS: tuple[Default, ...] = (
         3e3,
         "at the rated flow and 1.60 kg/m3; " + CHOSEN,
     ),
+    *LOOP_ROWS,
     # exhaust
     _D(
         "exhaust.pressure_loss",

@@ -236,6 +236,23 @@ class ChargeCooler(Section):
     capacity_ratio: float = default_of("cooler.capacity_ratio")
     coolant_rise: float | None = None
     pressure_loss: float = default_of("cooler.pressure_loss")
+    reservoir_volume: float = default_of("cooler.reservoir_volume")
+    glycol_share: float = default_of("cooler.glycol_share")
+    pump_flow: float = default_of("cooler.pump_flow")
+    front_effectiveness: float = default_of("cooler.front_effectiveness")
+    front_rated_flow: float = default_of("cooler.front_rated_flow")
+    front_area: float = default_of("cooler.front_area")
+    pull_road_speed: float = default_of("cooler.pull_road_speed")
+    pause_road_speed: float = default_of("cooler.pause_road_speed")
+    fan_flow: float = default_of("cooler.fan_flow")
+    core_mass: float = default_of("cooler.core_mass")
+    bay_rise: float = default_of("cooler.bay_rise")
+    bay_heat: float = default_of("cooler.bay_heat")
+    start_rise: float = default_of("cooler.start_rise")
+    ice_mass: float = default_of("cooler.ice_mass")
+    pull_time: float = default_of("cooler.pull_time")
+    pause_time: float = default_of("cooler.pause_time")
+    pulls: int = default_of("cooler.pulls")
 
     @property
     def coolant_over_day(self) -> float:

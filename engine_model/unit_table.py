@@ -68,6 +68,10 @@ UNITS: tuple[Unit, ...] = (
     Unit("cm", "length", 1e-2),
     Unit("in", "length", _INCH, 0.0, ('"', "''", "inch", "inches"), _YARD_POUND),
     Unit("ft", "length", _FOOT, 0.0, ("'", "foot", "feet"), _YARD_POUND),
+    Unit("m²", "area", 1.0, 0.0, (), _SI),
+    Unit("cm²", "area", 1e-4, 0.0, ("sq cm",)),
+    Unit("sq in", "area", _INCH**2, 0.0, ("in2",), _YARD_POUND),
+    Unit("sq ft", "area", _FOOT**2, 0.0, ("ft2",), _YARD_POUND),
     Unit("m³", "volume", 1.0, 0.0, (), _SI),
     Unit("L", "volume", 1e-3, 0.0, ("litre", "liter", "litres", "liters", "dm3")),
     Unit("cc", "volume", 1e-6, 0.0, ("cm3", "ccm", "mL")),
@@ -103,6 +107,7 @@ UNITS: tuple[Unit, ...] = (
     Unit("L/min", "volume_flow", 1e-3 / 60, 0.0, ("lpm",), _NIST),
     Unit("L/h", "volume_flow", 1e-3 / 3600, 0.0, ("L/hr", "lph"), _NIST),
     Unit("gal/h", "volume_flow", _GALLON / 3600, 0.0, ("gal/hr", "gph"), _NIST),
+    Unit("gal/min", "volume_flow", _GALLON / 60, 0.0, ("gpm", "US gal/min"), _NIST),
     Unit("cc/min", "volume_flow", 1e-6 / 60, 0.0, ("cm3/min", "ccm/min", "mL/min"), _NIST),
     Unit("W", "power", 1.0, 0.0, ("watt",), _SI),
     Unit("kW", "power", 1e3),
@@ -154,6 +159,7 @@ UNITS: tuple[Unit, ...] = (
 
 _QUANTITY_ROWS = (
     ("length", "a length", "_m"),
+    ("area", "an area", "_m2"),
     ("volume", "a volume", "_m3"),
     ("pressure", "a pressure", "_pa"),
     ("temperature", "a temperature", "_k"),

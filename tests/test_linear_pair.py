@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.linalg import expm
 
@@ -21,6 +21,7 @@ def by_expm(matrix, duration):
     return whole[:2, 2:4], whole[:2, 4:6]
 
 
+@settings(deadline=None)
 @given(a=RATE, b=RATE, c=RATE, d=RATE, duration=st.floats(1e-3, 20.0))
 def test_both_matrices(a, b, c, d, duration):
     # as a loop has them: each row loses at least what it passes on

@@ -30,6 +30,11 @@ CASES = json.loads(REFERENCE.read_text("utf-8"))["cases"]
 PINT_NAMES = {
     "cc": "cm^3",
     "cu in": "inch^3",
+    "m²": "m^2",
+    "cm²": "cm^2",
+    "sq in": "inch^2",
+    "sq ft": "foot^2",
+    "gal/min": "gallon/min",
     "gal": "gallon",
     "m³": "m^3",
     "°C": "degC",

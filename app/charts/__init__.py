@@ -45,6 +45,12 @@ CHARTS: tuple[Chart, ...] = (
         "PulleyCurvesChart",
     ),
     Chart("belt", "Belt round its pulleys, to scale", "app.charts.belt_chart", "BeltChart"),
+    Chart(
+        "heat_soak",
+        "Heat soak, pull by pull",
+        "app.charts.heat_soak_chart",
+        "HeatSoakChart",
+    ),
 )
 """Every chart."""
 

@@ -15,9 +15,10 @@ from app.fields.display import (
     unit_of,
     units_of,
 )
+from app.fields.field import Field
 from app.fields.lists import read_list, try_list, write_list
 from app.fields.reading import check_range, read_value, write_value
-from app.fields.table import DAY_FIELDS, FIELD, FIELDS, Field
+from app.fields.table import DAY_FIELDS, FIELD, FIELDS
 from app.fields.table_values import (
     TableColumn,
     columns_of,

@@ -48,6 +48,13 @@ _DISPLAYS: dict[str, Display] = {
     "density": Display("kg/m³", "lb/ft³", 3, 4, 0.01, 0.001),
     "fuel_flow": Display("g/s", "lb/h", 3, 2, 0.1, 1.0),
     "fuel_density": Display("kg/m³", "lb/ft³", 0, 1, 5.0, 0.5),
+    "mass": Display("kg", "lb", 2, 2, 0.1, 0.2),
+    "area": Display("m²", "sq in", 3, 0, 0.01, 10.0),
+    "coolant_flow": Display("L/min", "gal/min", 1, 2, 1.0, 0.2),
+    "road_speed": Display("km/h", "mph", 0, 0, 5.0, 5.0),
+    "duration": Display("s", "s", 1, 1, 1.0, 1.0),
+    "small_power": Display("W", "W", 0, 0, 50.0, 50.0),
+    "coolant_volume": Display("L", "gal", 2, 2, 0.5, 0.1),
     "specific_fuel_consumption": Display("g/(kW h)", "lb/(hp h)", 0, 3, 1.0, 0.01),
 }
 
@@ -60,6 +67,11 @@ _QUANTITIES = {
     "pump_flow": "volume_flow",
     "fuel_flow": "mass_flow",
     "fuel_density": "density",
+    "coolant_flow": "volume_flow",
+    "road_speed": "velocity",
+    "duration": "time",
+    "coolant_volume": "volume",
+    "small_power": "power",
 }
 
 NOTHING = "--"

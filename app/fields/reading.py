@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from app.fields.display import Units, show
-from app.fields.table import Field
+from app.fields.field import Field
 from engine_model.errors import InputError
 from engine_model.units import parse_quantity
 

@@ -6,109 +6,8 @@ the kind of display and the place on the panel.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from app.fields.display import Units, decimals_of, step_of, unit_of
-from engine_model.default_row import Default
-from engine_model.defaults import DEFAULTS
-
-_BOOST_PATHS = ("bypass.boost_cap", "bounds.boost", "drive.boost_schedule")
-_RAIL_PATHS = tuple(
-    f"fuel_system.{name}" for name in ("injector_rating_pressure", "rail_pressure", "pump_pressure")
-)
-
-
-@dataclass(frozen=True, slots=True)
-class Field:
-    """One editable input.
-
-    Parameters
-    ----------
-    path : str
-        Path of the input.
-    label : str
-        Its name on the panel.
-    group : str
-        Folding group it stands in.
-    help : str
-        What it is.
-    display : str
-        Key of the display table.
-    ten : bool
-        Whether it is one of the ten that matter.
-    slider : bool
-        Whether a slider makes sense.
-    """
-
-    path: str
-    label: str
-    group: str
-    help: str
-    display: str
-    ten: bool = False
-    slider: bool = False
-
-    @property
-    def row(self) -> Default:
-        """Default, range, spread and origin."""
-        return DEFAULTS[self.path]
-
-    @property
-    def quantity(self) -> str:
-        """Kind of unit of the input."""
-        return self.row.quantity
-
-    @property
-    def is_number(self) -> bool:
-        """Whether the input is a number with a unit."""
-        kind = self.quantity
-        return kind not in ("choice", "text", "day", "integer") and not kind.startswith("table:")
-
-    def unit(self, units: Units) -> str:
-        """Display unit; an input without a unit has a plain number's."""
-        return unit_of(self.display, units) if self.is_number else "-"
-
-    def decimals(self, units: Units) -> int:
-        """Decimals shown."""
-        return decimals_of(self.display, units) if self.is_number else 0
-
-    def step(self, units: Units) -> float:
-        """Step of the arrow keys, in the display unit."""
-        return step_of(self.display, units) if self.is_number else 1.0
-
-
-_GROUPS = {
-    "engine": "Engine",
-    "blower": "Blower",
-    "drive": "Drive",
-    "bypass": "Bypass",
-    "inlet": "Inlet",
-    "cooler": "Charge cooler",
-    "exhaust": "Exhaust",
-    "fuel_system": "Fuel system",
-    "driveline": "Driveline",
-    "bounds": "Bounds",
-    "target": "Target",
-    "day": "Day",
-}
-
-
-def _f(
-    path: str,
-    label: str,
-    help_text: str,
-    display: str = "",
-    *,
-    ten: bool = False,
-    slider: bool = False,
-) -> Field:
-    row = DEFAULTS[path]
-    if not display:
-        display = "boost" if path in _BOOST_PATHS else row.quantity
-        display = "fuel_pressure" if path in _RAIL_PATHS else display
-    group = _GROUPS[path.partition(".")[0]]
-    return Field(path, label, group, help_text, display, ten, slider)
-
+from app.fields.field import Field
+from app.fields.field import field_of as _f
 
 FIELDS: tuple[Field, ...] = (
     _f("engine.displacement", "Displacement", "Swept volume of all cylinders", ten=True),
@@ -243,6 +142,52 @@ FIELDS: tuple[Field, ...] = (
         "Charge side with its ducts, at the rated flow",
         slider=True,
     ),
+    _f(
+        "cooler.reservoir_volume",
+        "Coolant",
+        "All the liquid of the loop, reservoir and hoses",
+        "coolant_volume",
+    ),
+    _f("cooler.glycol_share", "Glycol in it", "Share of ethylene glycol in the water", "share"),
+    _f("cooler.pump_flow", "Pump flow", "Coolant through the charge core", "coolant_flow"),
+    _f(
+        "cooler.front_effectiveness",
+        "Front exchanger",
+        "Its effectiveness at a stated air flow and the pump's flow",
+    ),
+    _f("cooler.front_rated_flow", "at air flow", "Air flow at which that is stated"),
+    _f("cooler.front_area", "Its face", "Area that the air meets"),
+    _f(
+        "cooler.pull_road_speed",
+        "Road speed in a pull",
+        "Gives the air through the front exchanger",
+        "road_speed",
+    ),
+    _f(
+        "cooler.pause_road_speed",
+        "Road speed between",
+        "Between two pulls: gives the air through the front exchanger",
+        "road_speed",
+    ),
+    _f("cooler.fan_flow", "Fan", "Air that a fan moves through the front exchanger, always"),
+    _f("cooler.core_mass", "Core mass", "Metal of the charge core, aluminium"),
+    _f("cooler.bay_rise", "Engine bay over the day", "How much warmer the engine bay is"),
+    _f(
+        "cooler.bay_heat",
+        "Heat of the bay",
+        "Into coolant that is as cold as the day",
+        "small_power",
+    ),
+    _f("cooler.start_rise", "Coolant at the start", "Over the day, before the first pull"),
+    _f("cooler.ice_mass", "Ice", "Put into the reservoir before the first pull"),
+    _f(
+        "cooler.pull_time",
+        "Time of a pull",
+        "From the lowest engine speed to the limiter",
+        "duration",
+    ),
+    _f("cooler.pause_time", "Time between pulls", "From one pull to the next", "duration"),
+    _f("cooler.pulls", "Pulls", "Number of pulls, one after another"),
     _f("exhaust.pressure_loss", "Exhaust loss", "Back pressure at the rated flow", slider=True),
     _f(
         "exhaust.turbine_back_pressure",

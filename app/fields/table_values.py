@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.fields.display import Units, show, unit_of
-from app.fields.table import Field
+from app.fields.field import Field
 from engine_model.errors import InputError
 from engine_model.units import QUANTITIES, parse_quantity
 

@@ -93,6 +93,12 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Ctrl+G",
         tip="Give the ledger the keys, or give them back to what had them before",
     ),
+    ActionRow(
+        "show_heat_soak",
+        "&Heat soak…",
+        "&View",
+        tip="A liquid charge cooler over pull after pull: temperatures, and the power it costs",
+    ),
     ActionRow("close_why", "Close Wh&y", "&View", "Ctrl+W", tip="Put Why and the cursor away"),
     ActionRow(
         "fit_map", "&Fit the map", "&View", "Ctrl+0", "fit", tip="Show the whole map", bar=True

@@ -50,6 +50,7 @@ def fill_window(window: Window, document: Document) -> None:
     window.line.covered.connect(window.top.set_covered)
     window.top.title_asked.connect(window.work.edit_title)
     window.line.side.fields.layout_asked.connect(window.work.edit_layout)
+    window.line.side.fields.soak_asked.connect(window.work.show_heat_soak)
     document.changed.connect(lambda paths: _retitle(window, paths))
     WindowKeys(window)
     window.setAcceptDrops(True)

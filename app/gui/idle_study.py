@@ -1,10 +1,11 @@
-"""The study of the assumed inputs, a slice at a time while nothing else is to be done."""
+"""A study, a slice at a time while nothing else is to be done."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from time import perf_counter
+from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
@@ -12,7 +13,10 @@ from app.gui.recompute import Recompute, Snapshot
 from engine_model.compressor.surface import Surface
 from engine_model.errors import InputError
 from engine_model.inputs import Build, Day
-from engine_model.studies.sensitivity import Sensitivity, ranked, sensitivity_steps
+from engine_model.studies.sensitivity import ranked, sensitivity_steps
+
+MakeSteps = Callable[[Build, Day, Surface | None], Iterator[Any]]
+"""What begins a study: an iterator that may hand out nothing after a step."""
 
 SLICE_S = 0.006
 """Longest turn; a step that would pass it waits for the next turn."""
@@ -34,29 +38,54 @@ class _Run:
     generation: int
     build: Build
     day: Day
-    steps: Iterator[Sensitivity | None]
-    found: list[Sensitivity] = field(default_factory=list)
+    steps: Iterator[Any]
+    found: list[Any] = field(default_factory=list)
+
+
+def _sensitivity(build: Build, day: Day, surface: Surface | None) -> Iterator[Any]:
+    return sensitivity_steps(build, day, surface=surface)
 
 
 class IdleStudy(QObject):
-    """Ranks the assumed inputs in idle time.
+    """Works out a study in idle time; unless told otherwise that of the assumed inputs.
+
+    Parameters
+    ----------
+    recompute : Recompute, optional
+        Whose snapshots it follows; without it, those it is handed.
+    parent : QObject, optional
+        Parent.
+    make_steps : callable, optional
+        Begins a study.
+    conclude : callable, optional
+        Makes the result of what the steps handed out.
 
     Signals
     -------
     ready(found)
-        Tuple of Sensitivity, the largest effect first.
+        The result: of the assumed inputs a tuple of Sensitivity, the largest effect first.
     stale()
         The last result no longer belongs to the build.
+    refused(error)
+        The build cannot be studied: an InputError.
     """
 
     ready = Signal(object)
     stale = Signal()
+    refused = Signal(object)
 
-    def __init__(self, recompute: Recompute | None = None, parent: QObject | None = None) -> None:
+    def __init__(
+        self,
+        recompute: Recompute | None = None,
+        parent: QObject | None = None,
+        make_steps: MakeSteps = _sensitivity,
+        conclude: Callable[[Sequence[Any]], Any] = ranked,
+    ) -> None:
         super().__init__(parent if parent is not None else recompute)
+        self._make_steps, self._conclude = make_steps, conclude
         self._generation = 0
         self._run: _Run | None = None
-        self._result: tuple[Build, Day, tuple[Sensitivity, ...]] | None = None
+        self._result: tuple[Build, Day, Any] | None = None
         self._last_step = 0.0
         # longest turn so far [s], for benchmarks
         self.longest_slice = 0.0
@@ -82,7 +111,7 @@ class IdleStudy(QObject):
         return self._run is not None
 
     @property
-    def result(self) -> tuple[Sensitivity, ...] | None:
+    def result(self) -> Any:
         """The last result, where it belongs to the build as last heard of."""
         return None if self._result is None else self._result[2]
 
@@ -102,7 +131,7 @@ class IdleStudy(QObject):
     def start(self, build: Build, day: Day, surface: Surface | None = None) -> None:
         """Begin the study of a build, after a rest; whatever was under way is dropped."""
         self.cancel()
-        steps = sensitivity_steps(build, day, surface=surface)
+        steps = self._make_steps(build, day, surface)
         self._run = _Run(self._generation, build, day, steps)
         self._rest.start()
 
@@ -132,9 +161,10 @@ class IdleStudy(QObject):
                 one = next(run.steps)
             except StopIteration:
                 done = True
-            except InputError:
-                # the window already says why the build cannot be matched
+            except InputError as error:
+                # where the build cannot be matched the window says why already
                 self.cancel()
+                self.refused.emit(error)
                 return
             else:
                 if one is not None:
@@ -154,6 +184,6 @@ class IdleStudy(QObject):
         if run.generation != self._generation:
             return
         self._run = None
-        found = ranked(run.found)
+        found = self._conclude(run.found)
         self._result = (run.build, run.day, found)
         self.ready.emit(found)

@@ -37,7 +37,7 @@ from app.present.belt_typed import (
 from app.present.belt_words import fit_words
 from app.present.cautions import CAUTIONS
 from app.present.sentences import refusal
-from app.present.series_belt import BeltSeries, belt_series, loose_series
+from app.present.series_belt import BeltSeries, belt_csv, belt_series, loose_series
 from engine_model.belt_fit import belt_fit, fit_inputs
 from engine_model.errors import InputError
 from engine_model.inputs import Build
@@ -335,4 +335,6 @@ class LayoutDialog(QDialog):
 
     def drawing(self) -> Drawing:
         """The drawing as it stands, for its files."""
-        return Drawing(self.chart, self._palette, self._build.title, self._build.invented)
+        title, series = self._build.title, self.chart.series
+        numbers = "" if series is None else belt_csv(series, (("build", title),))
+        return Drawing(self.chart, self._palette, title, self._build.invented, numbers)

@@ -14,6 +14,7 @@ from engine_model.inputs import Build, Day, Drive
 from engine_model.limits.ledger import entries_of_day
 from engine_model.matching import judge_days, match_many, surface_of
 from engine_model.results import Entry, Match, OperatingLine
+from engine_model.studies.soak_entry import CHARGE_SOAK
 
 PACE_MS = 16
 """While busy, results follow each other by this much."""
@@ -35,6 +36,8 @@ class Snapshot:
         The fitted compressor map.
     stock : OperatingLine
         The stock engine, unblown, on the day shown.
+    soak_is_old : bool
+        Whether the entry of heat soak is as of the last stop.
     """
 
     match: Match
@@ -42,6 +45,13 @@ class Snapshot:
     days_are_old: bool
     surface: Surface | None
     stock: OperatingLine
+    soak_is_old: bool = False
+
+    def is_old(self, entry: Entry) -> bool:
+        """Whether an entry is as of the last stop."""
+        if entry.code == CHARGE_SOAK:
+            return self.soak_is_old
+        return self.days_are_old and entry.day != self.match.day.name
 
 
 class Recompute(QObject):

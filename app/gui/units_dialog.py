@@ -32,6 +32,8 @@ NAMES = {
     "fuel_pressure": "fuel pressure",
     "fuel_density": "fuel density",
     "mass_flow": "air flow",
+    "coolant_volume": "coolant",
+    "duration": "pulls and pauses",
 }
 
 

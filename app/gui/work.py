@@ -27,6 +27,7 @@ from engine_model.errors import FileFaultsError
 from engine_model.inputs import Build
 
 if TYPE_CHECKING:
+    from app.gui.soak_dialog import SoakDialog
     from app.gui.window import Window
     from app.present.belt_typed import TypedLayout
 
@@ -41,6 +42,7 @@ class Work:
         self._window = window
         self.exporting = Exporting(window)
         self._layout_draft: TypedLayout | None = None
+        self._soak: SoakDialog | None = None
 
     def open_file(self) -> None:
         """Ask for a build file and open it; in a place with files of its own, one of those."""
@@ -264,6 +266,19 @@ class Work:
         elif dialog.is_edited:
             self._layout_draft = dialog.typed
         dialog.deleteLater()
+
+    def show_heat_soak(self) -> None:
+        """Show heat soak beside the window; it follows the build."""
+        # its chart comes in with the first visit
+        from app.gui.soak_dialog import SoakDialog
+
+        if self._soak is None:
+            window = self._window
+            study = window.line.soak.study
+            self._soak = SoakDialog(window.recompute, study, window.preferences, window)
+            window.line.covered.connect(self._soak.set_covered)
+            self._soak.set_covered(window.line.is_covered)
+        self._soak.begin(self._window.line.snapshot)
 
     def edit_units(self) -> None:
         """Choose the unit of each quantity."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from html import escape
 
 from app.fields import FIELD, Units, show, write_value
+from engine_model.cooler_rows import LOOP_PATHS
 from engine_model.inputs import INPUT_PATHS, Build
 from engine_model.line_judging import count_inputs
 from engine_model.plan_layout import told_paths
@@ -25,6 +26,14 @@ _LONGER = {
     "blower.typed_efficiency": "typed compressor efficiency",
     "cooler.effectiveness": "cooler effectiveness",
     "cooler.capacity_ratio": "cooler capacity ratio",
+    "cooler.reservoir_volume": "coolant volume",
+    "cooler.glycol_share": "glycol in the coolant",
+    "cooler.front_effectiveness": "front exchanger effectiveness",
+    "cooler.front_rated_flow": "air flow at which the front exchanger is stated",
+    "cooler.front_area": "face of the front exchanger",
+    "cooler.pause_road_speed": "road speed between pulls",
+    "cooler.fan_flow": "fan at the front exchanger",
+    "cooler.start_rise": "coolant over the day at the start",
     "driveline.constant_loss": "constant driveline loss",
     "fuel_system.injector_rating_pressure": "pressure of the injectors' rating",
     "fuel_system.injector_rating_density": "density of the injectors' rating",
@@ -93,8 +102,10 @@ def assumed_paths(build: Build) -> tuple[str, ...]:
 
 
 def unused_paths(build: Build) -> frozenset[str]:
-    """Inputs that the kind of drive has no use for."""
+    """Inputs that the kinds of drive and charge cooler have no use for."""
     unused = () if build.drive.kind == "belt" else _BELT_ONLY
+    if build.cooler.kind != "liquid":
+        unused += tuple(LOOP_PATHS)
     return frozenset(unused + (() if build.drive.kind == "free_shaft" else _FREE_SHAFT_ONLY))
 
 

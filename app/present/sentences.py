@@ -20,6 +20,7 @@ TITLES: dict[str, str] = {
     "surge_margin": "Surge margin",
     "choke_margin": "Choke margin",
     "charge_temperature": "Charge temperature",
+    "charge_soak": "Charge temperature, pull after pull",
     "inlet_depression": "Inlet depression",
     "piston_speed": "Mean piston speed",
     "boost": "Boost",
@@ -49,6 +50,7 @@ SUBJECTS: dict[str, str] = {
     "surge_margin": "Surge",
     "choke_margin": "Choke",
     "charge_temperature": "Charge air",
+    "charge_soak": "Charge air",
     "inlet_depression": "Inlet",
     "piston_speed": "Engine",
     "boost": "Boost",
@@ -78,6 +80,7 @@ WITHIN: dict[str, str] = {
     "surge_margin": "Margin",
     "choke_margin": "Margin",
     "charge_temperature": "Temperature",
+    "charge_soak": "Heat soak",
     "inlet_depression": "Depression",
     "piston_speed": "Piston speed",
     "boost": "Gauge",
@@ -241,6 +244,21 @@ def if_it_holds(entry: Entry, system: Units = "si") -> str:
     return f"If the belt stops slipping: {', '.join(parts)}"
 
 
+def _soak(entry: Entry, build: Build, system: Units) -> str:
+    n = dict(entry.numbers)
+    value, bound = (show(x, "temperature", system) for x in (entry.value, entry.bound))
+    settled, taken = (
+        show(n.get(name, math.nan), "temperature_difference", system)
+        for name in ("settled_coolant_rise_k", "taken_coolant_rise_k")
+    )
+    words = f"manifold {value} in pull {n.get('pull', math.nan):.0f}, most {bound}"
+    if settled == NOTHING:
+        return (
+            f"{words}; the loop would not settle, the match takes the coolant {taken} over the day"
+        )
+    return f"{words}; the coolant would settle {settled} over the day, the match takes {taken}"
+
+
 def _least_pulley(entry: Entry, build: Build, system: Units) -> str:
     value, least = show(entry.value, "length", system), show(entry.bound, "length", system)
     return f"smallest pulley {value}, at least {least}"
@@ -290,6 +308,7 @@ _SENTENCES: dict[str, Sentence] = {
     "surge_margin": _surge,
     "choke_margin": _choke,
     "charge_temperature": against("temperature", "manifold"),
+    "charge_soak": _soak,
     "inlet_depression": against("pressure", "depression"),
     "piston_speed": against("velocity", "mean piston speed"),
     "boost": against("boost", "boost"),

@@ -316,14 +316,15 @@ def _sums(
 ) -> tuple[float, ...]:
     """Charge outlet [K], heats [J], water [kg] and energy stored [J] of one interval."""
     loop, dt = steps.loop, at.duration
-    core = sum(t.core_integral for _, t in parts)
-    liquid = sum(t.liquid_integral for _, t in parts)
-    latent = sum(t.latent for _, t in parts)
-    water = sum(t.condensed for _, t in parts)
+    whole = parts[0][1]
+    if len(parts) > 1:
+        whole = _Taken(*(sum(values) for values in zip(*(t for _, t in parts), strict=True)))
+    core, liquid = whole.core_integral, whole.liquid_integral
+    latent, water = whole.latent, whole.condensed
     charge = at.gas * (at.inlet * dt - core) + latent
     bay = loop.bay_to_core * (at.bay * dt - core) + loop.bay_to_liquid * (at.bay * dt - liquid)
     front = at.front * (liquid - at.ambient * dt) + at.passed * at.liquid * (core - liquid)
-    stored = loop.core_heat * sum(t.core for _, t in parts) + HEAT_OF_FUSION * melted
+    stored = loop.core_heat * whole.core + HEAT_OF_FUSION * melted
     if np.isfinite(steps.reservoir):
         stored += steps.reservoir * rise
     else:

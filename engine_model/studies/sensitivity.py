@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from engine_model.compressor.surface import Surface
+from engine_model.cooler_rows import LOOP_PATHS
 from engine_model.default_row import Default
 from engine_model.defaults import DEFAULTS
 from engine_model.engine.stock_fit import rated_flow
@@ -128,7 +129,7 @@ _NO_POWER = frozenset(
         "fitted_pulley_diameter",
         "belt_take_up",
     )
-) | {path for path in INPUT_PATHS if path.startswith("fuel_system.")}
+).union(LOOP_PATHS, (path for path in INPUT_PATHS if path.startswith("fuel_system.")))
 """Inputs that are judged but move no power."""
 
 

@@ -17,6 +17,7 @@ from app.present.belt_words import BY_LAYOUT, told_words
 from app.present.cautions import CAUTIONS
 from app.present.headline import ASSUMED, headline_of, unused_paths
 from app.present.sentences import refusal
+from engine_model.cooler_rows import LOOP_PATHS
 from engine_model.errors import InputError
 from engine_model.line_judging import count_inputs
 from engine_model.studies.sensitivity import Sensitivity, derived_value
@@ -37,11 +38,20 @@ UNUSED = {
 }
 """Heading of the fields that a kind of drive has no use for."""
 
+UNUSED_BY_BUILD = "Not used by this build"
+"""The same where the kind of charge cooler has no use for some either."""
+
 WIDEST = "cooler.effectiveness"
 """A row whose label has a long word."""
 
 
-GROUP_CAUTIONS = {"Drive": "belt", "Blower": "impeller_speed", "Fuel system": "fuel"}
+GROUP_CAUTIONS = {
+    "Drive": "belt",
+    "Blower": "impeller_speed",
+    "Fuel system": "fuel",
+    "Charge cooler": "hot",
+    "Engine": "knock",
+}
 """Key of the caution that stands under the fields of a group."""
 
 
@@ -52,9 +62,12 @@ class FieldsPanel(QScrollArea):
     -------
     layout_asked()
         The belt's layout is asked for.
+    soak_asked()
+        Heat soak is asked for.
     """
 
     layout_asked = Signal()
+    soak_asked = Signal()
 
     def __init__(self, document: Document, recompute: Recompute, preferences: Preferences) -> None:
         super().__init__()
@@ -106,6 +119,10 @@ class FieldsPanel(QScrollArea):
         self.layout_button.setToolTip("Tell where the pulleys stand; wraps and length follow")
         self.layout_button.clicked.connect(self.layout_asked)
         self.rows["drive.wrap"][-1].add_below(self.layout_button)
+        self.soak_button = QPushButton("Heat soak\u2026")
+        self.soak_button.setToolTip("A liquid charge cooler over pull after pull")
+        self.soak_button.clicked.connect(self.soak_asked)
+        self.rows["cooler.kind"][-1].add_below(self.soak_button)
         self.unused = Fold("", False)
         self._column.addWidget(self.unused)
         self.folds.append(self.unused)
@@ -170,7 +187,7 @@ class FieldsPanel(QScrollArea):
         for path in changed:
             if path in self.rows:
                 self._show(path)
-        if "drive.kind" in changed:
+        if changed & {"drive.kind", "cooler.kind"}:
             self._sort_rows()
         if self.only.isChecked():
             self._show_assumed(changed)
@@ -189,7 +206,9 @@ class FieldsPanel(QScrollArea):
         """Put what the kind of drive has no use for under a heading of its own."""
         unused, former = unused_paths(self._document.build), self._unused
         self._unused = unused
-        self.unused.head.setText(UNUSED[self._document.build.drive.kind])
+        of_drive = not unused & LOOP_PATHS
+        kind = self._document.build.drive.kind
+        self.unused.head.setText(UNUSED[kind] if of_drive else UNUSED_BY_BUILD)
         for path in (one for one in self._homes if one in former ^ unused):
             row = self.rows[path][-1]
             if path in unused:

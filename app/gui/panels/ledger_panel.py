@@ -209,7 +209,6 @@ class LedgerPanel(QWidget):
         """Show a snapshot; emits nothing."""
         self._snapshot = snapshot
         self._entries = {}
-        shown = snapshot.match.day.name
         by_code: dict[str, list[Entry]] = {}
         for entries in snapshot.by_day.values():
             for entry in entries:
@@ -237,7 +236,7 @@ class LedgerPanel(QWidget):
                     tightest.append(worst)
                     self._fill((part, subject, code), WITHIN[code], worst)
                     for entry in of_code:
-                        is_old = snapshot.days_are_old and entry.day != shown
+                        is_old = snapshot.is_old(entry)
                         title = f"{entry.day}, last stop" if is_old else entry.day
                         key = (part, subject, code, entry.day)
                         self._fill(key, title, entry, is_old=is_old)
@@ -286,9 +285,7 @@ class LedgerPanel(QWidget):
 
     def _is_old(self, entry: Entry) -> bool:
         snapshot = self._snapshot
-        return (
-            snapshot is not None and snapshot.days_are_old and entry.day != snapshot.match.day.name
-        )
+        return snapshot is not None and snapshot.is_old(entry)
 
     def tip_of(self, item: QTreeWidgetItem | None) -> str:
         """Everything a row stands for, in whole words."""

@@ -8,6 +8,7 @@ from PySide6.QtGui import (
     QKeySequence,
     QResizeEvent,
     QShortcut,
+    QShowEvent,
     QTextDocumentFragment,
 )
 from PySide6.QtWidgets import (
@@ -47,9 +48,12 @@ class WhyPanel(QWidget):
     -------
     followed(target)
         A link was followed: ``day:`` and a day, or the path of an input.
+    shown()
+        It came to be seen, alone or with its place.
     """
 
     followed = Signal(str)
+    shown = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -83,6 +87,11 @@ class WhyPanel(QWidget):
         self._set_up_tree()
         self._lay_out()
         self._show_walk()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Tell that it is seen again."""
+        super().showEvent(event)
+        self.shown.emit()
 
     def _button(self, text: str, name: str, act: object) -> QToolButton:
         button = QToolButton()

@@ -8,7 +8,7 @@ from html import escape
 
 import numpy as np
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QShowEvent, QUndoStack
+from PySide6.QtGui import QUndoStack
 from PySide6.QtWidgets import QApplication, QLabel, QSplitter, QVBoxLayout, QWidget
 
 from app.charts.compressor_chart import CompressorChart
@@ -24,6 +24,7 @@ from app.gui.places.line.drawing import Drawing
 from app.gui.places.line.side import SidePanel
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute, Snapshot
+from app.gui.soak_ledger import SoakLedger
 from app.gui.theme import PALETTES, state_colors
 from app.gui.widgets.floating import PassingWords
 from app.gui.window import CLASSROOM_SCALE
@@ -55,6 +56,8 @@ class LinePlace(QWidget):
         super().__init__()
         self._document, self._recompute, self._preferences = document, recompute, preferences
         self._snapshot: Snapshot | None = None
+        self._bare: Snapshot | None = None
+        self.soak = SoakLedger(recompute)
         self.sliders = SlidersPanel(document, recompute, preferences)
         self.side = SidePanel(document, recompute, preferences)
         self.fields = self.side.fields
@@ -104,6 +107,7 @@ class LinePlace(QWidget):
     def _connect(self) -> None:
         self._recompute.ready.connect(self.show_snapshot)
         self._recompute.refused.connect(self.say)
+        self.soak.changed.connect(self._show_soak)
         # a word of a slider holds until the next edit; its own comes after the edit
         self._document.changed.connect(lambda *_: self._slider_word(""))
         self._document.day_changed.connect(lambda *_: self._slider_word(""))
@@ -113,6 +117,7 @@ class LinePlace(QWidget):
         self.sliders.boost.stopped.connect(self.drawing.refit)
         self.ledger.chosen.connect(self._entry_chosen)
         self.why.followed.connect(self._follow)
+        self.why.shown.connect(self._why_timer.start)  # much may have changed meanwhile
         self.side.ghosts_changed.connect(self._pins_drawn)
         self._why_timer.timeout.connect(self._show_why)
         self._preferences.changed.connect(self._on_preferences)
@@ -169,20 +174,20 @@ class LinePlace(QWidget):
 
     def show_snapshot(self, snapshot: Snapshot) -> None:
         """Show a new state everywhere."""
-        self._snapshot = snapshot
+        self._bare, self._snapshot = snapshot, self.soak.dressed(snapshot)
         self.sliders.show_snapshot(snapshot)
         self.drawing.show_snapshot(snapshot)
-        self.ledger.show_snapshot(snapshot)
+        self.ledger.show_snapshot(self._snapshot)
         self.side.show_snapshot(snapshot)
         if self.why.isVisible():
             # restarted while dragging: shown at rest
             self._why_timer.start()
 
-    def showEvent(self, event: QShowEvent) -> None:
-        """Tell *Why* anew: the build, the day or the units may be others since."""
-        super().showEvent(event)
-        if not self.why.isHidden():
-            self._why_timer.start()
+    def _show_soak(self) -> None:
+        """Show the entry of heat soak, worked out after the others."""
+        if self._bare is not None:
+            self._snapshot = self.soak.dressed(self._bare)
+            self.ledger.show_snapshot(self._snapshot)
 
     def _ghost(self, diameter: float) -> None:
         """Show the line of a shelf pulley while the pointer rests on its tick."""

@@ -1,0 +1,344 @@
+"""Heat soak: a liquid charge cooler over pull after pull, and what it costs.
+
+A pull is a full-throttle run from the line's lowest engine speed to the limiter, the engine speed
+rising evenly. Between pulls the charge stands, the pump and the fan run on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engine_model.compressor.surface import Surface
+from engine_model.cooling.heat_soak import WATER_SPECIFIC_HEAT, Soak, soak
+from engine_model.cooling.loop_intervals import Surroundings
+from engine_model.inputs import Build, Day
+from engine_model.problem import surface_of
+from engine_model.studies.soak_loop import LoopOnDay, Settled, loop_on_day, settled_at_limiter
+from engine_model.studies.soak_table import ChargeTable, charge_table_steps
+
+Floats = NDArray[np.float64]
+
+AGREED = 1e-3
+"""Manifold temperature of loop and match that counts as the same [K]; chosen here."""
+
+MOST_ROUNDS = 12
+"""Rounds at most until they agree; each leaves a fiftieth of the error."""
+
+NO_COOLER = "no charge cooler"
+AIR_COOLER = "an air-to-air charge cooler"
+NO_MATCH = "no match"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PullFigures:
+    """Pull after pull, arrays of one length.
+
+    Parameters
+    ----------
+    manifold_start, manifold_peak, manifold_end : ndarray
+        Manifold temperature at the start, highest, at the end. [K]
+    coolant_start, coolant_end : ndarray
+        Reservoir at both ends. [K]
+    wheel_power : ndarray
+        Wheel power at the limiter. [W]
+    lost : ndarray
+        Wheel power of the first pull less this one's. [W]
+    heat : ndarray
+        From the charge. [J]
+    condensed : ndarray
+        Water condensed. [kg]
+    ice_left : ndarray
+        Ice at the end. [kg]
+    """
+
+    manifold_start: Floats
+    manifold_peak: Floats
+    manifold_end: Floats
+    coolant_start: Floats
+    coolant_end: Floats
+    wheel_power: Floats
+    lost: Floats
+    heat: Floats
+    condensed: Floats
+    ice_left: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SoakCourse:
+    """Pulls and pauses in time, interval after interval.
+
+    Parameters
+    ----------
+    time, coolant, core : ndarray, shape (n + 1,)
+        Ends of the intervals [s]; reservoir and metal of the charge core [K].
+    manifold, engine_speed : ndarray, shape (n,)
+        Means of the intervals; nan in pauses. [K], [rpm]
+    pull : ndarray of int, shape (n,)
+        Number of the pull, from 0; -1 between pulls.
+    """
+
+    time: Floats
+    coolant: Floats
+    core: Floats
+    manifold: Floats
+    engine_speed: Floats
+    pull: NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class HeatSoak:
+    """What pull after pull does to a build on a day.
+
+    Parameters
+    ----------
+    build : Build
+        The build.
+    day : Day
+        The day.
+    reason : str
+        Why nothing could be worked out: ``NO_COOLER``, ``AIR_COOLER`` or ``NO_MATCH``; empty
+        where it could.
+    fault_speed : float
+        Engine speed at which the match has no solution. [rpm] nan where it has
+    pulls : PullFigures or None
+        The pulls.
+    course : SoakCourse or None
+        All of it in time.
+    settled : Settled or None
+        The loop settled at the limiter.
+    over_at : int or None
+        First pull, from 0, in which the manifold passes the bound; nothing where none does.
+    imbalance : float
+        Energy stored less energy in, over the energy that moved. [-]
+    """
+
+    build: Build
+    day: Day
+    reason: str = ""
+    fault_speed: float = float("nan")
+    pulls: PullFigures | None = None
+    course: SoakCourse | None = None
+    settled: Settled | None = None
+    over_at: int | None = None
+    imbalance: float = float("nan")
+
+
+def _ends(means: Floats) -> tuple[float, float]:
+    """Values at both ends [K], straight on from the means of the outermost intervals [K]."""
+    first, last = 1.5 * means[0] - 0.5 * means[1], 1.5 * means[-1] - 0.5 * means[-2]
+    return float(first), float(last)
+
+
+class _Stretches:
+    """Pulls and pauses as they are worked out, one after another."""
+
+    def __init__(self, on_day: LoopOnDay, table: ChargeTable, ice_mass: float) -> None:
+        self.on_day, self.table, self.limiter = on_day, table.means(), table.last()
+        self.loop = on_day.loop
+        self.coolant, self.ice = on_day.start, ice_mass
+        self.core: float | None = None
+        self.guess = self.table.manifold[0]
+        self.done: list[tuple[Surroundings, Soak, int]] = []
+        self.power: list[float] = []
+
+    def _soak(self, around: Surroundings) -> Soak:
+        return soak(self.loop, around, self.coolant, self.ice, self.core)
+
+    def _take(self, around: Surroundings, result: Soak, number: int) -> None:
+        self.done.append((around, result, number))
+        # molten ice is coolant from here on
+        melted = self.ice - float(result.ice[-1])
+        heat = self.loop.reservoir_heat + WATER_SPECIFIC_HEAT * melted
+        self.loop = replace(self.loop, reservoir_heat=heat)
+        self.coolant, self.core = float(result.liquid[-1]), float(result.core[-1])
+        self.ice = float(result.ice[-1])
+
+    def pull(self, number: int, seconds: float) -> None:
+        """A pull: match and loop agree on the manifold temperature."""
+        for _ in range(MOST_ROUNDS):
+            around = self.on_day.pull(self.table, self.guess, seconds)
+            result = self._soak(around)
+            apart = float(np.max(np.abs(result.charge_outlet - self.guess)))
+            self.guess = result.charge_outlet
+            if apart < AGREED:
+                break
+        self._take(around, result, number)
+        limiter = self.limiter
+        ended = np.array([_ends(self.guess)[1]])
+        self.power.append(float(limiter.at(limiter.wheel_power, ended)[0]))
+
+    def pause(self, seconds: float) -> None:
+        """A pause, where there is one."""
+        around = self.on_day.pause(seconds)
+        if around is not None:
+            self._take(around, self._soak(around), -1)
+
+    def figures(self) -> PullFigures:
+        """What each pull did."""
+        pulls = [result for _, result, number in self.done if number >= 0]
+        power = np.array(self.power)
+        ends = np.array([_ends(one.charge_outlet) for one in pulls])
+        inner = np.array([one.charge_outlet.max() for one in pulls])
+        return PullFigures(
+            ends[:, 0],
+            np.maximum(inner, ends.max(axis=1)),
+            ends[:, 1],
+            np.array([one.liquid[0] for one in pulls]),
+            np.array([one.liquid[-1] for one in pulls]),
+            power,
+            power[0] - power,
+            np.array([one.from_charge.sum() for one in pulls]),
+            np.array([one.condensed.sum() for one in pulls]),
+            np.array([one.ice[-1] for one in pulls]),
+        )
+
+    def course(self) -> SoakCourse:
+        """All of it in time."""
+        first = self.done[0][1]
+        times = [np.zeros(1)]
+        coolant, core = [first.liquid[:1]], [first.core[:1]]
+        manifold, speed, pulls = [], [], []
+        for around, result, number in self.done:
+            times.append(times[-1][-1] + result.time[1:])
+            coolant.append(result.liquid[1:])
+            core.append(result.core[1:])
+            none = np.full(around.duration.size, np.nan)
+            manifold.append(result.charge_outlet if number >= 0 else none)
+            speed.append(self.table.engine_speed if number >= 0 else none)
+            pulls.append(np.full(around.duration.size, number))
+        return SoakCourse(
+            np.concatenate(times),
+            np.concatenate(coolant),
+            np.concatenate(core),
+            np.concatenate(manifold),
+            np.concatenate(speed),
+            np.concatenate(pulls),
+        )
+
+    def imbalance(self) -> float:
+        """Energy stored less energy in, over the energy that moved [-]."""
+        net = moved = 0.0
+        for _, one, _ in self.done:
+            into = one.from_charge + one.from_bay - one.to_front
+            net += float(np.sum(one.stored - into))
+            moved += float(np.sum(np.abs(one.from_charge) + np.abs(one.from_bay)))
+            moved += float(np.sum(np.abs(one.to_front)))
+        return net / moved if moved > 0.0 else 0.0
+
+
+def soak_steps(
+    build: Build, day: Day, on_day: LoopOnDay, table: ChargeTable
+) -> Iterator[HeatSoak | None]:
+    """Pulls of a loop on its table, a pull a step; the study itself is the last one.
+
+    Parameters
+    ----------
+    build : Build
+        The build: number of pulls, their time, and its bound.
+    day : Day
+        The day.
+    on_day : LoopOnDay
+        Its loop.
+    table : ChargeTable
+        Matches of a pull.
+
+    Yields
+    ------
+    HeatSoak or None
+        Nothing after every pull, then the study. [SI]
+
+    References
+    ----------
+    :func:`engine_model.cooling.heat_soak.soak`.
+    """
+    fault = table.fault_speed
+    if fault is not None:
+        yield HeatSoak(build, day, NO_MATCH, fault)
+        return
+    cooler = build.cooler
+    stretches = _Stretches(on_day, table, cooler.ice_mass)
+    for number in range(cooler.pulls):
+        if number > 0:
+            stretches.pause(cooler.pause_time)
+        stretches.pull(number, cooler.pull_time)
+        yield None
+    figures = stretches.figures()
+    over = np.flatnonzero(figures.manifold_peak > build.bounds.charge_temperature)
+    yield HeatSoak(
+        build,
+        day,
+        pulls=figures,
+        course=stretches.course(),
+        settled=settled_at_limiter(on_day, table),
+        over_at=int(over[0]) if over.size else None,
+        imbalance=stretches.imbalance(),
+    )
+
+
+def heat_soak_steps(
+    build: Build, day: Day, surface: Surface | None = None
+) -> Iterator[HeatSoak | None]:
+    """Heat soak a step at a time, for a caller that works in idle time.
+
+    Parameters
+    ----------
+    build : Build
+        The build.
+    day : Day
+        The day.
+    surface : Surface, optional
+        The fitted compressor map, where the caller has it.
+
+    Yields
+    ------
+    HeatSoak or None
+        Nothing after every match and every pull, then the study. [SI]
+
+    References
+    ----------
+    As :func:`heat_soak`.
+    """
+    if build.cooler.kind != "liquid":
+        yield HeatSoak(build, day, AIR_COOLER if build.cooler.kind == "air" else NO_COOLER)
+        return
+    on_day = loop_on_day(build, day)
+    fitted = surface_of(build, surface)
+    for table in charge_table_steps(build, day, fitted):
+        if table is None:
+            yield None
+        else:
+            yield from soak_steps(build, day, on_day, table)
+
+
+def heat_soak(build: Build, day: Day, surface: Surface | None = None) -> HeatSoak:
+    """Pull after pull of a build with a liquid charge cooler on a day.
+
+    Parameters
+    ----------
+    build : Build
+        The build.
+    day : Day
+        The day.
+    surface : Surface, optional
+        The fitted compressor map, where the caller has it.
+
+    Returns
+    -------
+    HeatSoak
+        Pull by pull and in time, or why nothing could be worked out. [SI]
+
+    Raises
+    ------
+    InputError
+        For figures of the loop that cannot be.
+
+    References
+    ----------
+    Energy balances of charge core and reservoir between matches at several coolant
+    temperatures; exchangers by effectiveness (Kays & London).
+    """
+    return next(one for one in heat_soak_steps(build, day, surface) if one is not None)
