@@ -117,7 +117,7 @@ class LinePlace(QWidget):
         self.sliders.boost.stopped.connect(self.drawing.refit)
         self.ledger.chosen.connect(self._entry_chosen)
         self.why.followed.connect(self._follow)
-        self.why.shown.connect(self._why_timer.start)  # much may have changed meanwhile
+        self.why.shown.connect(self._why_timer.start)
         self.side.ghosts_changed.connect(self._pins_drawn)
         self._why_timer.timeout.connect(self._show_why)
         self._preferences.changed.connect(self._on_preferences)
@@ -180,7 +180,6 @@ class LinePlace(QWidget):
         self.ledger.show_snapshot(self._snapshot)
         self.side.show_snapshot(snapshot)
         if self.why.isVisible():
-            # restarted while dragging: shown at rest
             self._why_timer.start()
 
     def _show_soak(self) -> None:
