@@ -138,3 +138,19 @@ def test_no_blower_leaves_the_compressor_entries_blank():
     }
     assert ledger["piston_speed"].state == "clear"
     assert ledger["charge_temperature"].used == pytest.approx(5.0 / 40.0)  # the inlet rise
+
+
+def test_the_power_at_which_the_charge_passes_its_bound(sample_build, sample_surface):
+    build = sample_build("frame-95-small", bounds__charge_temperature=318.15)
+    result = match(build, NAMED_DAYS["hot"], surface=sample_surface("frame-95-small"))
+    told = dict({e.code: e for e in result.ledger}["charge_temperature"].numbers)
+    warm = np.flatnonzero(result.line.manifold_temperature_k > 318.15)
+    assert told["passed_wheel_power_w"] == result.line.wheel_power_w[warm[0]]
+    assert told["passed_at_rpm"] == result.line.engine_speed_rpm[warm[0]]
+    cool = match(
+        build.with_value("bounds.charge_temperature", 480.0),
+        NAMED_DAYS["hot"],
+        surface=sample_surface("frame-95-small"),
+    )
+    told = dict({e.code: e for e in cool.ledger}["charge_temperature"].numbers)
+    assert "passed_wheel_power_w" not in told

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from app.fields import Units, show
-from app.present.sentence_parts import Sentence, against, at_speed
+from app.present.sentence_parts import Sentence, against, at_speed, numbers_of
 from engine_model.inputs import Build
 from engine_model.results import Entry
 
@@ -45,7 +45,7 @@ FUEL_WITHIN: dict[str, str] = {
 
 def _size(entry: Entry, build: Build, system: Units) -> str:
     """The injector that keeps the bound, from the shelf where it has one."""
-    numbers = dict(entry.numbers)
+    numbers = numbers_of(entry)
     needed = numbers.get("flow_needed_m3_s", math.nan)
     if math.isnan(needed):
         return ""
@@ -80,7 +80,7 @@ def _duty(entry: Entry, build: Build, system: Units) -> str:
 def _pump(entry: Entry, build: Build, system: Units) -> str:
     if math.isnan(entry.value):
         return entry.basis
-    numbers = dict(entry.numbers)
+    numbers = numbers_of(entry)
     here, stated = (numbers.get(name, math.nan) for name in ("pressure_pa", "stated_pressure_pa"))
     flow, at = show(entry.value, "pump_flow", system), show(here, "fuel_pressure", system)
     words = f"{flow} asked of the pump against {at}{at_speed(entry)}, reserve included"

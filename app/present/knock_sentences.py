@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable
 
 from app.fields import Units, show
+from app.present.sentence_parts import numbers_of
 from engine_model.inputs import Build
 from engine_model.results import Entry
 
@@ -26,7 +27,7 @@ def _at(entry: Entry) -> str:
 
 
 def _retard(entry: Entry, build: Build, system: Units) -> str:
-    told = dict(entry.numbers)
+    told = numbers_of(entry)
     allowed = "" if math.isnan(entry.bound) else f", most {entry.bound:.1f} deg"
     note = "; told, not judged" if math.isnan(entry.bound) else ""
     if math.isinf(entry.value):
@@ -54,7 +55,7 @@ def _retard(entry: Entry, build: Build, system: Units) -> str:
 
 
 def _pressure(entry: Entry, build: Build, system: Units) -> str:
-    with_it = dict(entry.numbers)["peak_pressure_retarded_pa"]
+    with_it = numbers_of(entry)["peak_pressure_retarded_pa"]
     words = f"about {show(entry.value, 'cylinder', system)}{_at(entry)} with the stock spark"
     if not math.isnan(with_it) and with_it < 0.995 * entry.value:
         words += f", {show(with_it, 'cylinder', system)} with the advance given up"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Callable
 
 from app.fields import Units, show
@@ -28,3 +29,8 @@ def against(kind: str, what: str) -> Sentence:
         return f"{what} {just}{value}{at_speed(entry)}, most {bound}"
 
     return sentence
+
+
+def numbers_of(entry: Entry) -> defaultdict[str, float]:
+    """Further numbers of an entry by name; nan where one is not known."""
+    return defaultdict(lambda: math.nan, entry.numbers)

@@ -7,7 +7,7 @@ import math
 from app.fields import NOTHING, Units, show
 from app.present.fuel_sentences import FUEL_SENTENCES, FUEL_SUBJECTS, FUEL_TITLES, FUEL_WITHIN
 from app.present.knock_sentences import KNOCK_SENTENCES
-from app.present.sentence_parts import Sentence, against, at_speed
+from app.present.sentence_parts import Sentence, against, at_speed, numbers_of
 from engine_model.defaults import CLOSE_FROM, SANITY_BSFC
 from engine_model.errors import InputError
 from engine_model.inputs import Build
@@ -233,7 +233,7 @@ def _slip(entry: Entry, build: Build, system: Units) -> str:
 
 def if_it_holds(entry: Entry, system: Units = "si") -> str:
     """What happens if the belt stops slipping, in numbers, from the entry of the slip."""
-    n = dict(entry.numbers)
+    n = numbers_of(entry)
     parts = []
     for what, kind, found, held in (
         ("boost", "boost", "boost_gauge_pa", "boost_without_slip_pa"),
@@ -245,7 +245,7 @@ def if_it_holds(entry: Entry, system: Units = "si") -> str:
 
 
 def _soak(entry: Entry, build: Build, system: Units) -> str:
-    n = dict(entry.numbers)
+    n = numbers_of(entry)
     value, bound = (show(x, "temperature", system) for x in (entry.value, entry.bound))
     settled, taken = (
         show(n.get(name, math.nan), "temperature_difference", system)
@@ -257,6 +257,14 @@ def _soak(entry: Entry, build: Build, system: Units) -> str:
             f"{words}; the loop would not settle, the match takes the coolant {taken} over the day"
         )
     return f"{words}; the coolant would settle {settled} over the day, the match takes {taken}"
+
+
+def _charge(entry: Entry, build: Build, system: Units) -> str:
+    words = against("temperature", "manifold")(entry, build, system)
+    passed = numbers_of(entry).get("passed_wheel_power_w", math.nan)
+    if math.isnan(passed):
+        return words
+    return f"{words}, passed from {show(passed, 'power', system)} at the wheel"
 
 
 def _least_pulley(entry: Entry, build: Build, system: Units) -> str:
@@ -287,7 +295,7 @@ def _same_belt(entry: Entry, build: Build, system: Units) -> str:
         change = "the path is as long as before"
     if entry.bound == 1.0:
         return f"{change}: the same belt fits"
-    lengths = dict(entry.numbers)
+    lengths = numbers_of(entry)
     wanted, near = lengths.get("length_wanted_m", math.nan), lengths.get("next_length_m", math.nan)
     words = f"{change}: another belt is needed"
     if not math.isnan(wanted):
@@ -307,7 +315,7 @@ _SENTENCES: dict[str, Sentence] = {
     "tip_speed": against("velocity", "tip"),
     "surge_margin": _surge,
     "choke_margin": _choke,
-    "charge_temperature": against("temperature", "manifold"),
+    "charge_temperature": _charge,
     "charge_soak": _soak,
     "inlet_depression": against("pressure", "depression"),
     "piston_speed": against("velocity", "mean piston speed"),

@@ -18,7 +18,21 @@ def judge_charge_temperature(judged: Judged) -> Verdict:
     bound = judged.build.bounds.charge_temperature
     rest = judged.ambient_temperature[..., None]
     used = share_used(value, rest, bound)
-    return worst(judged, used, value, bound, "station 3, counted from the day's temperature")
+    basis = "station 3, counted from the day's temperature"
+    told = worst(judged, used, value, bound, basis)
+    over = value > bound
+    first = np.argmax(over, axis=-1)[..., None]
+    some = np.any(over, axis=-1)
+
+    def there(array: Floats) -> Floats:
+        whole = np.broadcast_to(array, over.shape)
+        return np.where(some, np.take_along_axis(whole, first, axis=-1)[..., 0], np.nan)
+
+    numbers = {
+        "passed_at_rpm": there(judged.line.engine_speed_rpm),
+        "passed_wheel_power_w": there(judged.line.wheel_power_w),
+    }
+    return Verdict(told.used, told.value, told.bound, told.engine_speed, basis, numbers=numbers)
 
 
 def judge_inlet_depression(judged: Judged) -> Verdict:

@@ -162,8 +162,14 @@ def entry_of(check: Check, verdict: Verdict, index: int, day: str) -> Entry:
         day,
         f"{verdict.basis}; {HELD}" if held else verdict.basis,
         held,
-        tuple((name, float(array[..., index])) for name, array in verdict.numbers.items()),
+        _known(verdict.numbers, index),
     )
+
+
+def _known(numbers: dict[str, Floats], index: int) -> tuple[tuple[str, float], ...]:
+    """Numbers of a day that are known; what is not is left out, since nan equals nothing."""
+    pairs = ((name, float(array[..., index])) for name, array in numbers.items())
+    return tuple((name, value) for name, value in pairs if not np.isnan(value))
 
 
 def entries_of_day(

@@ -52,7 +52,7 @@ def test_span_over_four_days(benchmark, monkeypatch, name, changes):
         found = pulley_span(build, surface=surface)
     span = benchmark(pulley_span, build, surface=surface)
     assert len(span.days) == 4
-    assert span.rows == found.rows
+    assert repr(span.rows) == repr(found.rows)  # numbers not known are nan, equal to nothing
     assert len(points) < 20
     # coarse diameters, two looks again, roots and entries
     assert sum(points) < 5 * points[0]
