@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -201,12 +202,21 @@ def knock_of_line(plan: KnockPlan, line: OperatingLine, remedy: bool = True) -> 
     ----------
     As ``knock_estimate``.
     """
-    shape = line.manifold_pressure_pa.shape
-    at = np.broadcast_to(np.arange(shape[-1]), shape)
-    p3, t3, p4 = (
-        line.manifold_pressure_pa, line.manifold_temperature_k, line.exhaust_pressure_pa
-    )  # fmt: skip
-    found = plan.estimate(at, p3, t3, p4)
+    p3, t3, p4 = _states(line)
+    at = np.broadcast_to(np.arange(p3.shape[-1]), p3.shape)
+    return _line_knock(plan, line, plan.estimate(at, p3, t3, p4), remedy)
+
+
+def _states(line: OperatingLine) -> tuple[Floats, Floats, Floats]:
+    """Stations 3 and 4 along lines [Pa], [K], [Pa]."""
+    return line.manifold_pressure_pa, line.manifold_temperature_k, line.exhaust_pressure_pa
+
+
+def _line_knock(
+    plan: KnockPlan, line: OperatingLine, found: KnockEstimate, remedy: bool
+) -> LineKnock:
+    p3, t3, p4 = _states(line)
+    shape = p3.shape
     needed = np.full(shape[:-1], np.nan)
     if remedy:
         known = np.where(found.beyond, np.inf, np.nan_to_num(found.retard, nan=-1.0))
@@ -224,3 +234,51 @@ def knock_of_line(plan: KnockPlan, line: OperatingLine, remedy: bool = True) -> 
         found.beyond,
         needed,
     )
+
+
+def knock_of_other(
+    plan: KnockPlan, line: OperatingLine, known: OperatingLine, knock: LineKnock
+) -> LineKnock:
+    """Estimate along lines that differ from known ones at some points only.
+
+    Parameters
+    ----------
+    plan : KnockPlan
+        The build at the lines' engine speeds.
+    line, known : OperatingLine
+        The lines, such as those with no belt slip, and those with the slip found.
+    knock : LineKnock
+        Estimate along the known ones.
+
+    Returns
+    -------
+    LineKnock
+        Of the lines' axes, the same as if all of it were estimated; the charge temperature that
+        needs no retard is not sought.
+
+    References
+    ----------
+    As ``knock_estimate``.
+    """
+    p3 = line.manifold_pressure_pa
+    other = np.flatnonzero((p3 != known.manifold_pressure_pa).ravel())
+    at = np.broadcast_to(np.arange(p3.shape[-1]), p3.shape).ravel()[other]
+    t3, p4 = line.manifold_temperature_k.ravel()[other], line.exhaust_pressure_pa.ravel()[other]
+    found = plan.estimate(at, p3.ravel()[other], t3, p4)
+
+    def put(old: NDArray[Any], new: NDArray[Any]) -> NDArray[Any]:
+        whole = old.copy()
+        whole.reshape(-1)[other] = new
+        return whole
+
+    merged = KnockEstimate(
+        put(knock.retard_deg, found.retard),
+        put(knock.retard_low_deg, found.retard_low),
+        put(knock.retard_high_deg, found.retard_high),
+        put(knock.efficiency_factor, found.efficiency_factor),
+        put(knock.peak_pressure_pa, found.peak_pressure),
+        put(knock.peak_pressure_unretarded_pa, found.peak_pressure_unretarded),
+        put(knock.octane_without_retard, found.octane_without_retard),
+        put(knock.is_beyond, found.beyond),
+    )
+    return _line_knock(plan, line, merged, False)

@@ -16,7 +16,7 @@ from engine_model.compressor.surface import Surface
 from engine_model.defaults import ENGINE_SPEED_STEP, LOWEST_ENGINE_SPEED, PULLEY_SEARCH
 from engine_model.errors import InputError
 from engine_model.inputs import Build, Day, Variation
-from engine_model.knock_line import knock_of_line, knock_plan
+from engine_model.knock_line import knock_of_line, knock_of_other, knock_plan
 from engine_model.limits.judging import Verdict
 from engine_model.limits.ledger import entries_of_day, entries_of_worst_day, judge_all
 from engine_model.line_judging import judged_lines
@@ -164,7 +164,7 @@ def judge_days(
     line, held = solution.line, solution.without_slip
     plan = knock_plan(build, every, coarse)
     knock = knock_of_line(plan, line, not coarse)
-    straight = None if held is None else knock_of_line(plan, held, not coarse)
+    straight = None if held is None else knock_of_other(plan, held, line, knock)
     judged = judged_lines(build, days, line, line_without_slip=held)
     verdicts = judge_all(replace(judged, knock=knock, knock_without_slip=straight))
     if every.size != speeds.size:

@@ -12,7 +12,7 @@ from app.present.sentences import sentence
 from engine_model.engine.cylinder import DELAY_OCTANE_EXPONENT
 from engine_model.files.build_file import load_build
 from engine_model.inputs import NAMED_DAYS, Build, Day, Drive
-from engine_model.knock_line import knock_of_line, knock_plan
+from engine_model.knock_line import knock_of_line, knock_of_other, knock_plan
 from engine_model.matching import judge_days, match, match_many
 
 DAYS = tuple(NAMED_DAYS.values())
@@ -160,3 +160,15 @@ def test_slip_does_not_protect_from_knock(road_six, sample_surface):
     entry = entry_of(result, "cylinder_pressure")
     assert entry.without_slip
     assert entry.value > np.nanmax(result.knock.peak_pressure_unretarded_pa)
+
+
+def test_the_line_without_slip_is_estimated_where_it_differs(road_six, sample_surface):
+    build = road_six.with_values({"drive.ribs": 4})
+    surface = sample_surface("frame-95-small")
+    judged = judge_days(build, DAYS, RPM, surface=surface)
+    held, plan = judged.without_slip, knock_plan(build, RPM)
+    part = knock_of_other(plan, held, judged.line, judged.knock)
+    whole = knock_of_line(plan, held, False)
+    assert np.any(held.manifold_pressure_pa != judged.line.manifold_pressure_pa)
+    for name in ("retard_deg", "efficiency_factor", "peak_pressure_unretarded_pa"):
+        np.testing.assert_array_equal(getattr(part, name), getattr(whole, name))

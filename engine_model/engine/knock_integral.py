@@ -81,7 +81,7 @@ class Resolution:
     tolerance: float
 
 
-FULL = Resolution(16, 10, 1e-6)
+FULL = Resolution(8, 6, 1e-5)
 COARSE = Resolution(4, 4, 4e-3)
 """Within 0.3 % of power of the full one (0.1 % at 7 degrees of retard)."""
 
