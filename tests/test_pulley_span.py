@@ -68,12 +68,16 @@ def test_bars_agree_with_single_matches(road_six, span):
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("changes", [{}, MORE_BOOST], ids=["road-six", "more boost"])
-def test_bars_agree_with_single_matches_every_twentieth_of_a_millimetre(road_six, changes):
+@pytest.mark.parametrize(
+    ("changes", "step", "pulleys"),
+    [({}, 5e-5, 1700), (MORE_BOOST, 2e-4, 425)],
+    ids=["road-six, every 0.05 mm", "more boost, every 0.2 mm"],
+)
+def test_bars_agree_with_single_matches_of_a_sweep(road_six, changes, step, pulleys):
     build, surface = road_six[0].with_values(changes), road_six[1]
     found = pulley_span(build, surface=surface)
-    wrong, count = differences(build, surface, found, np.arange(0.045, 0.130, 0.00005))
-    assert 1700 * 4 * 14 < count <= 1700 * (4 * 14 + 1)
+    wrong, count = differences(build, surface, found, np.arange(0.045, 0.1299999, step))
+    assert pulleys * 4 * 14 < count <= pulleys * (4 * 14 + 1)
     assert wrong == []
 
 
