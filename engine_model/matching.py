@@ -130,6 +130,7 @@ def judge_days(
     *,
     surface: Surface | None = None,
     coarse: bool = False,
+    known_knock: LineKnock | None = None,
 ) -> JudgedDays:
     """Lines over days, and the verdict of every check on each day.
 
@@ -145,6 +146,9 @@ def judge_days(
         The fitted compressor map.
     coarse : bool
         Whether knock is estimated in coarser steps, within 0.3 % of power.
+    known_knock : LineKnock, optional
+        Estimate of knock of nearly the same lines, taken as it is where it has their axes and
+        the belt slips nowhere; a step of a drag may so leave it out.
 
     Returns
     -------
@@ -163,7 +167,9 @@ def judge_days(
     solution = solve_problem(problem, both=True)
     line, held = solution.line, solution.without_slip
     plan = knock_plan(build, every, coarse)
-    knock = knock_of_line(plan, line, not coarse)
+    knock = known_knock if held is None else None
+    if knock is None or knock.retard_deg.shape != line.region_index.shape:
+        knock = knock_of_line(plan, line, not coarse)
     straight = None if held is None else knock_of_other(plan, held, line, knock)
     judged = judged_lines(build, days, line, line_without_slip=held)
     verdicts = judge_all(replace(judged, knock=knock, knock_without_slip=straight))

@@ -13,7 +13,7 @@ from engine_model.errors import InputError
 from engine_model.inputs import Build, Day, Drive
 from engine_model.limits.ledger import entries_of_day
 from engine_model.matching import judge_days, match_many, surface_of
-from engine_model.results import Entry, Match, OperatingLine
+from engine_model.results import Entry, LineKnock, Match, OperatingLine
 from engine_model.studies.soak_entry import CHARGE_SOAK
 
 PACE_MS = 16
@@ -79,6 +79,7 @@ class Recompute(QObject):
         self._dragging = False
         self._surface: Surface | None = None
         self._by_day: dict[str, tuple[Entry, ...]] = {}
+        self._knock: LineKnock | None = None
         self._stock: tuple[object, OperatingLine] | None = None
         document.changed.connect(self.request)
         document.day_changed.connect(self.request)
@@ -122,8 +123,13 @@ class Recompute(QObject):
         days = [day]
         if not self._dragging:
             days += [other for name, other in build.known_days().items() if name != day.name]
-        judged = judge_days(build, days, surface=self._surface, coarse=self._dragging)
+        # knock, a slow course beside the rest, is estimated at every second tick of a drag
+        known = self._knock if self._dragging else None
+        judged = judge_days(
+            build, days, surface=self._surface, coarse=self._dragging, known_knock=known
+        )
         line, verdicts, held, knock = judged
+        self._knock = knock if self._dragging and known is None else None
         names = tuple(d.name for d in days)
         fresh = {n: entries_of_day(verdicts, i, names) for i, n in enumerate(names)}
         # while dragging the other days are as of the last stop, as far as they still exist
