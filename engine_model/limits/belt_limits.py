@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from engine_model.belt_fit import same_belt_of
 from engine_model.belt_run import BeltRun, belt_tension_base
+from engine_model.defaults import CLOSE_FROM
 from engine_model.drive.belt_grip import fixed_grip, sprung_overrun_grip
 from engine_model.drive.belt_load import (
     CLOSE_BELT_SPEED,
@@ -24,8 +25,6 @@ Floats = NDArray[np.float64]
 NO_BELT = "no belt"
 CLOSE_SPEED_SHARE = (CLOSE_BELT_SPEED.value or 0.0) / (HIGHEST_BELT_SPEED.value or 1.0)
 """Share of the highest belt speed from which it is close [-]."""
-CLOSE = 0.9
-"""Share of a limit at which it is close [-]."""
 
 
 class _Known(NamedTuple):
@@ -112,8 +111,8 @@ def judge_belt_speed(judged: Judged) -> Verdict:
     bound = judged.build.bounds.belt_speed
     speed = judged.belt.speed_at_limiter
     close = CLOSE_SPEED_SHARE * bound
-    between = CLOSE + (1.0 - CLOSE) * (speed - close) / (bound - close)
-    used = np.where(speed < close, CLOSE * speed / close, between)
+    between = CLOSE_FROM + (1.0 - CLOSE_FROM) * (speed - close) / (bound - close)
+    used = np.where(speed < close, CLOSE_FROM * speed / close, between)
     at, lead = judged.build.engine.limiter, judged.lead_shape
     whole = single(judged, speed, bound, at, f"at the limiter; close from {close:.1f} m/s")
     return Verdict(
