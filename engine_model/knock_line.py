@@ -18,7 +18,7 @@ from engine_model.engine.knock import (
     stock_angles,
 )
 from engine_model.engine.knock_charge import Intake, KnockSettings
-from engine_model.engine.knock_integral import COARSE, FULL
+from engine_model.engine.knock_integral import COARSE, USUAL
 from engine_model.engine.knock_remedy import temperature_without_retard
 from engine_model.engine.stock_fit import StockEngine, StockFigures, fit_stock_engine, rated_flow
 from engine_model.fuel.fuels import Fuel, fuel_named
@@ -159,7 +159,7 @@ def _stock(
     ratio = stock.exhaust_pressure / stock.manifold_pressure
     peak, whole = (_drawn(every, stock, ratio, figures.mixture, part) for part in _PARTS)
     settings = KnockSettings(half_burnt=half_burnt)
-    resolution = COARSE if coarse else FULL
+    resolution = COARSE if coarse else USUAL
     anchor = anchor_of(peak, figures.compression_ratio, fuel, settings, resolution)
     angles = stock_angles(whole, figures.compression_ratio, fuel, anchor)
     for array in (angles, ratio):

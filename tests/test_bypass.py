@@ -22,7 +22,7 @@ def lines(sample_build, sample_surface):
     """Shut and open lines of a frame, cap and vent: (line without a cap, line with it)."""
 
     def solve(name, cap, vent, **values):
-        plain = sample_build(name, drive__blower_pulley_diameter=0.062, drive__ribs=20, **values)
+        plain = sample_build(name, drive__blower_pulley_diameter=0.0615, drive__ribs=20, **values)
         capped = plain.with_values({"bypass.boost_cap": cap, "bypass.vent": vent})
         surface = sample_surface(name)
         return tuple(match_many(b, DAYS, RPM, surface=surface) for b in (plain, capped))
@@ -36,7 +36,7 @@ def lines(sample_build, sample_surface):
 def test_boost_is_held_and_flows_balance(lines, name, cap, vent):
     shut, line = lines(name, cap, vent)
     over = shut.boost_gauge_pa > cap
-    assert np.count_nonzero(over) >= 10
+    assert np.count_nonzero(over) > 10
     np.testing.assert_array_equal(line.bypass_flow_kg_s > 0.0, over)
     # relative to the manifold pressure the valve holds it to 1e-11
     np.testing.assert_allclose(line.boost_gauge_pa[over], cap, rtol=1e-9)
@@ -140,11 +140,11 @@ def test_points_under_the_cap_keep_every_bit(lines):
 
 def test_lower_cap_asks_for_more_bypass(sample_build, sample_surface):
     flows = []
-    for cap in (5e4, 4e4, 2e4, 1e4):
+    for cap in (6e4, 4e4, 2e4, 1e4):
         build = sample_build(
             "frame-95-small",
             bypass__boost_cap=cap,
-            drive__blower_pulley_diameter=0.060,
+            drive__blower_pulley_diameter=0.059,
             drive__ribs=20,
         )
         line = match(build, rpm=[6500.0], surface=sample_surface("frame-95-small")).line

@@ -72,8 +72,7 @@ def test_cycle_by_quadrature(ratio, angle):
     at = np.array([angle]), BURN
     expected = knock_oracle.cycle_efficiency(ratio, angle)
     got = cycle_share(np.array([ratio]), *at, grid_of(BURN, FULL))
-    # Simpson in 16 steps of the burn
-    assert float(got[0]) == pytest.approx(expected, rel=2e-5)
+    assert float(got[0]) == pytest.approx(expected, rel=2e-6)
 
 
 def test_a_sudden_burn_at_the_top_is_the_ideal_cycle():

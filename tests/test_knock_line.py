@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from app.paths import sample_builds
 from app.present.sentences import sentence
 from engine_model.engine.cylinder import DELAY_OCTANE_EXPONENT
+from engine_model.engine.knock_integral import FULL
 from engine_model.files.build_file import load_build
 from engine_model.inputs import NAMED_DAYS, Build, Day, Drive
 from engine_model.knock_line import knock_of_line, knock_of_other, knock_plan
@@ -172,3 +174,14 @@ def test_the_line_without_slip_is_estimated_where_it_differs(road_six, sample_su
     assert np.any(held.manifold_pressure_pa != judged.line.manifold_pressure_pa)
     for name in ("retard_deg", "efficiency_factor", "peak_pressure_unretarded_pa"):
         np.testing.assert_array_equal(getattr(part, name), getattr(whole, name))
+
+
+def test_what_the_ledger_uses_is_within_a_ten_thousandth_of_the_full_estimate(road_six):
+    plan = knock_plan(road_six, RPM)
+    full = replace(plan, anchor=replace(plan.anchor, resolution=FULL))
+    shape = RPM.size
+    at = np.arange(shape)
+    states = (np.linspace(1.1e5, 1.9e5, shape), np.full(shape, 325.0), np.full(shape, 1.25e5))
+    a, b = plan.efficiency_factor(at, *states), full.efficiency_factor(at, *states)
+    assert np.max(np.abs(a / b - 1.0)) < 1e-4
+    assert a.min() < 0.97

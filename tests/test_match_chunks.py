@@ -27,6 +27,7 @@ BUILDS = {
         "frame-95-small",
         {"bypass__boost_cap": 2e4, "bypass__vent": "atmosphere"},
     ),
+    "sprung belt that slips": ("frame-95-small", {"drive__ribs": 3}),
     "fixed belt that slips or does not drive": (
         "frame-95-middle",
         {"drive__tensioner": "fixed", "drive__ribs": 4, "drive__fixed_tension": 70.0},

@@ -81,7 +81,10 @@ class Resolution:
     tolerance: float
 
 
-FULL = Resolution(8, 6, 1e-5)
+FULL = Resolution(16, 10, 1e-6)
+USUAL = Resolution(8, 6, 1e-5)
+"""What a ledger needs: within 1e-4 of power of the full one."""
+
 COARSE = Resolution(4, 4, 4e-3)
 """Within 0.3 % of power of the full one (0.1 % at 7 degrees of retard)."""
 
