@@ -26,17 +26,16 @@ _RANK = {"over": 3, "close": 2, "clear": 1, "blank": 0}
 
 def worst_of(entries: Iterable[Entry]) -> Entry:
     """The entry that uses most of its limit; where all are blank, the one that tells most."""
-    return max(entries, key=lambda e: (_RANK[e.state], _or(e.used, -1.0), _told(e)))
+    return max(entries, key=_weight)
 
 
-def _or(value: float, instead: float) -> float:
-    return instead if math.isnan(value) else value
-
-
-def _told(entry: Entry) -> float:
-    """What an entry tells without a share: its value, else the first of its numbers."""
-    first = entry.numbers[0][1] if entry.numbers else math.nan
-    return _or(entry.value, _or(first, -math.inf))
+def _weight(entry: Entry) -> tuple[int, float, float]:
+    """State, share, and what is told without one: the value, else the first of the numbers."""
+    used, told = entry.used, entry.value
+    if math.isnan(told):
+        told = entry.numbers[0][1] if entry.numbers else -math.inf
+        told = -math.inf if math.isnan(told) else told
+    return _RANK[entry.state], -1.0 if math.isnan(used) else used, told
 
 
 _OF_SUBJECT = {"Burn": "knock", "Fuel": "fuel"}

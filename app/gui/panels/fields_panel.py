@@ -165,11 +165,14 @@ class FieldsPanel(QScrollArea):
                 if row.sentence.isVisible():
                     row.say("")
 
-    def _show(self, path: str) -> None:
-        build = self._document.build
-        number = derived_value(build, path)
+    def _derived(self, path: str) -> str:
+        """Text of what stands in for a blank."""
+        number = derived_value(self._document.build, path)
         units = self._preferences.choices.units_shown
-        derived = "" if number is None else write_value(FIELD[path], number, units)
+        return "" if number is None else write_value(FIELD[path], number, units)
+
+    def _show(self, path: str) -> None:
+        build, derived = self._document.build, self._derived(path)
         for row in self.rows[path]:
             if row.field.quantity == "day":
                 row.set_choices(build.known_days())
@@ -182,7 +185,8 @@ class FieldsPanel(QScrollArea):
         if "days" in changed:
             changed |= {"target.day"}
         if any(path.startswith(FEEDS) for path in changed):
-            changed |= {p for p in self.rows if self._document.build.value(p) is None}
+            blank = (p for p in self.rows if self._document.build.value(p) is None)
+            changed |= {p for p in blank if self._derived(p) != self.rows[p][0].derived}
         changed |= self._read_layout()
         for path in changed:
             if path in self.rows:

@@ -218,28 +218,27 @@ class LedgerPanel(QWidget):
         parts = {e.code: e.part for e in snapshot.match.ledger}
         for part in PARTS:
             mine = [c for c in codes if parts[c] == part]
-            all_entries = [e for c in mine for e in by_code[c]]
-            top = worst_of(all_entries)
             head = self._item((part,))
             if head.text(0) != PART_TITLES[part]:
                 head.setText(0, PART_TITLES[part])
-            self._entries[(part,)] = top
+            worst_of_code = {c: worst_of(by_code[c]) for c in mine}
+            of_part = []
             for subject in dict.fromkeys(SUBJECTS[c] for c in mine):
                 of_subject = [c for c in mine if SUBJECTS[c] == subject]
-                worst = worst_of([e for c in of_subject for e in by_code[c]])
+                worst = worst_of(worst_of_code[c] for c in of_subject)
+                of_part.append(worst)
                 # a target is promised for one day, whichever is shown
                 title = f"{subject} on {worst.day}" if part == "target" else subject
                 self._fill((part, subject), title, worst)
                 for code in of_subject:
-                    of_code = by_code[code]
-                    worst = worst_of(of_code)
-                    tightest.append(worst)
-                    self._fill((part, subject, code), WITHIN[code], worst)
-                    for entry in of_code:
+                    tightest.append(worst_of_code[code])
+                    self._fill((part, subject, code), WITHIN[code], worst_of_code[code])
+                    for entry in by_code[code]:
                         is_old = snapshot.is_old(entry)
                         title = f"{entry.day}, last stop" if is_old else entry.day
                         key = (part, subject, code, entry.day)
                         self._fill(key, title, entry, is_old=is_old)
+            self._entries[(part,)] = worst_of(of_part)
         if len(self._items) != len(self._entries):
             self._drop_gone()
         self._show_banner(snapshot, tightest)

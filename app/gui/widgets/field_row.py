@@ -44,7 +44,7 @@ class FieldRow(QWidget):
         self.field = field
         self._units: Units = "si"
         self._value: object = None
-        self._derived = ""
+        self.derived = ""
         self.is_assumed = False
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self._unmark = QTimer(self)
@@ -150,8 +150,8 @@ class FieldRow(QWidget):
             words += f"\nAllowed: {low} to {high}"
         words += f"\nDefault: {write_value(self.field, row.value, self._units) or 'blank'}"
         words += f" ({row.origin})"
-        if self._derived:
-            words += f"\nLeft blank: derived, now {self._derived}"
+        if self.derived:
+            words += f"\nLeft blank: derived, now {self.derived}"
         for widget in (self.label, self.editor):
             widget.setToolTip(words)
 
@@ -190,8 +190,8 @@ class FieldRow(QWidget):
         derived : str
             Text of what stands in for a blank, shown in grey.
         """
-        if derived != self._derived:
-            self._derived = derived
+        if derived != self.derived:
+            self.derived = derived
             self._explain()
         self._set_mark(given, is_blank(self.field.path, value))
         editor, self._value = self.editor, value
