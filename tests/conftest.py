@@ -9,6 +9,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 import functools
 import json
+import sys
 from pathlib import Path
 
 import pytest
@@ -18,6 +19,18 @@ from engine_model.compressor.surface_fit import fit_surface
 from engine_model.inputs import Blower, Build
 
 SAMPLES = Path(__file__).parent.parent / "sample_maps"
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_teardown():
+    """Delete the windows closed by a test at once: each style set later goes over all that live."""
+    result = yield
+    if "PySide6.QtWidgets" in sys.modules:
+        from PySide6.QtCore import QCoreApplication, QEvent
+
+        if QCoreApplication.instance() is not None:
+            QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    return result
 
 
 def _points(rows):

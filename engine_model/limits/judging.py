@@ -178,6 +178,8 @@ class Check:
         The function.
     in_span : bool
         Whether it stops a pulley in the pulley span.
+    span_bound : str
+        A limit whose estimate is dear stops a pulley where this bound of the build is set.
     slip_counts : bool
         Whether it is judged with the slip found alone. Slip protects no part, so that parts
         are judged with the slip found and with none, and the worse counts.
@@ -189,6 +191,13 @@ class Check:
     judge: Judge
     in_span: bool = True
     slip_counts: bool = False
+    span_bound: str = ""
+
+    def stops_pulley(self, build: Build) -> bool:
+        """Whether it stops a pulley in the pulley span of a build."""
+        if self.span_bound:
+            return build.value(self.span_bound) is not None
+        return self.in_span
 
     @property
     def twice(self) -> bool:

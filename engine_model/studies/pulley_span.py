@@ -162,7 +162,10 @@ class _JudgedCase:
         days = len(case.days)
         line, verdicts = case.judge(np.repeat(grid[:, None], days, axis=1), case.days)
         used = np.stack([v.used for v in verdicts])
-        tracks = find_tracks(case.used, grid, used)
+        usual = len(case.checks) + 1
+        tracks = find_tracks(case.used, grid, used[:usual])
+        if case.dear:
+            tracks += find_tracks(case.used_of_dear, grid, used[usual:])
         # one call for the entries beyond all edges, and for the single pulleys
         beyond = [
             [x for row in tracks for x in _beyond(row[day])] or [grid[0]] for day in range(days)

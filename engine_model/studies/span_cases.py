@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from engine_model.compressor.surface import Surface
 from engine_model.inputs import Build, Day, Variation
-from engine_model.limits.judging import Check, Verdict
+from engine_model.knock_line import knock_of_line, knock_plan
+from engine_model.limits.judging import Check, Judged, Verdict
 from engine_model.limits.ledger import CHECKS, entry_of
 from engine_model.line_judging import judged_lines
 from engine_model.matching import match_many
@@ -43,6 +44,8 @@ class Case:
         Its days.
     checks : tuple of Check
         What is judged.
+    dear : tuple of Check
+        What is judged besides and takes the estimate of knock, sought by itself.
     engine_speeds : ndarray
         Engine speeds of its lines. [rpm]
     surface : Surface or None
@@ -55,23 +58,45 @@ class Case:
     build: Build
     days: tuple[Day, ...]
     checks: tuple[Check, ...]
+    dear: tuple[Check, ...]
     engine_speeds: Floats
     surface: Surface | None
     on_step: Callable[[], None] = go_on
 
     def judge(self, diameters: Floats, days: Sequence[Day]) -> tuple[OperatingLine, list[Verdict]]:
         """Lines of diameters [m] (pulleys, days) and the verdict of every check on each."""
+        line, judged = self._judged(diameters, days)
+        return line, [*self._usual(judged), *self._with_knock(judged)]
+
+    def _judged(self, diameters: Floats, days: Sequence[Day]) -> tuple[OperatingLine, Judged]:
         self.on_step()
         variation = Variation(blower_pulley_diameter=diameters[:, :, None], slip=np.zeros((1, 1)))
         line = match_many(self.build, days, self.engine_speeds, variation, surface=self.surface)
-        judged = judged_lines(self.build, days, line, diameters)
+        return line, judged_lines(self.build, days, line, diameters)
+
+    def _usual(self, judged: Judged) -> list[Verdict]:
         verdicts = [check.judge(judged) for check in self.checks]
-        return line, [*verdicts, no_balance(line, verdicts)]
+        return [*verdicts, no_balance(judged.line, verdicts)]
+
+    def _with_knock(self, judged: Judged) -> list[Verdict]:
+        if not self.dear:
+            return []
+        plan = knock_plan(self.build, self.engine_speeds)
+        told = replace(judged, knock=knock_of_line(plan, judged.line, remedy=False))
+        return [check.judge(told) for check in self.dear]
 
     def used(self, diameters: Floats, days: Indices) -> Floats:
-        """Shares used [-] of diameters [m] (pulleys, days picked): (limits, pulleys, days)."""
-        _, verdicts = self.judge(diameters, [self.days[k] for k in days])
-        return np.stack([v.used for v in verdicts])
+        """Shares used [-] of diameters [m] (pulleys, days picked): (limits, pulleys, days).
+
+        Of the checks and of lines without a solution.
+        """
+        _, judged = self._judged(diameters, [self.days[k] for k in days])
+        return np.stack([v.used for v in self._usual(judged)])
+
+    def used_of_dear(self, diameters: Floats, days: Indices) -> Floats:
+        """Shares used as in :meth:`used`, of the dear checks alone."""
+        _, judged = self._judged(diameters, [self.days[k] for k in days])
+        return np.stack([v.used for v in self._with_knock(judged)])
 
     def entry(self, verdicts: list[Verdict], limit: int, pulley: int, day: int) -> Entry:
         """Entry of one limit for one pulley on one day."""
@@ -86,8 +111,8 @@ class Case:
 
     @property
     def all_checks(self) -> tuple[Check, ...]:
-        """The checks, and that of lines without a solution."""
-        return (*self.checks, NO_BALANCE_CHECK)
+        """The checks, that of lines without a solution, and the dear ones."""
+        return (*self.checks, NO_BALANCE_CHECK, *self.dear)
 
 
 def _never(_: object) -> Verdict:
@@ -164,8 +189,11 @@ def cases_of(
     if not worst.missed_shift:
         # no over-rev: what is judged at it is judged at the limiter, once
         build = build.with_value("engine.over_rev", build.engine.limiter)
-    checks = tuple(c for c in CHECKS if c.in_span and not {c.part, c.code} & left_out)
-    found = [Case(AS_BUILT, build, tuple(days), checks, engine_speeds, surface, on_step)]
+    stopping = (c for c in CHECKS if c.stops_pulley(build))
+    every = tuple(c for c in stopping if not {c.part, c.code} & left_out)
+    checks = tuple(c for c in every if not c.span_bound)
+    dear = tuple(c for c in every if c.span_bound)
+    found = [Case(AS_BUILT, build, tuple(days), checks, dear, engine_speeds, surface, on_step)]
     if worst.bypass_stuck_shut:
         freezing = build.known_days()["freezing"]
         there = tuple(days) if build.bypass.boost_cap is not None else ()
@@ -174,5 +202,6 @@ def cases_of(
         if there:
             shut = build.with_value("bypass.boost_cap", None)
             parts = tuple(c for c in checks if c.part == "parts")
-            found.append(Case(STUCK_SHUT, shut, there, parts, engine_speeds, surface, on_step))
+            words = (STUCK_SHUT, shut, there, parts, dear, engine_speeds, surface, on_step)
+            found.append(Case(*words))
     return tuple(found)
