@@ -21,8 +21,11 @@ from engine_model.files.build_file import load_build
 from engine_model.inputs import Build, Day
 from engine_model.limits.ledger import entries_of_day, entries_of_worst_day
 from engine_model.matching import check_engine_speeds, default_engine_speeds, judge_days
+from engine_model.problem import surface_of
 from engine_model.results import Entry, Match
 from engine_model.studies.pulley_span import pulley_span
+from engine_model.studies.soak_days import soak_over_days
+from engine_model.studies.soak_entry import soak_entry, with_soak, worst_soak
 from engine_model.studies.span_records import WorstCase
 from engine_model.tracing.checking import check_file
 
@@ -170,12 +173,15 @@ def run_match(options: argparse.Namespace) -> int:
         days = picked if options.day is None else [day, *(d for d in picked if d != day)]
         day = days[0]
     asked = None if options.rpm is None else parse_speeds(options.rpm)
-    line, verdicts, held, knock = judge_days(build, days, asked)
+    surface = surface_of(build)
+    line, verdicts, held, knock = judge_days(build, days, asked, surface=surface)
     names_of_days = tuple(d.name for d in days)
     if len(days) > 1:
         ledger = entries_of_worst_day(verdicts, names_of_days)
     else:
         ledger = entries_of_day(verdicts, 0, names_of_days)
+    soak = worst_soak([soak_entry(found) for found in soak_over_days(build, days, surface)])
+    ledger = with_soak(ledger, soak)
     held = None if held is None else held.part(0)
     shown = Match(build, day, line.part(0), ledger, held, knock.part(0))
     if options.json:

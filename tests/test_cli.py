@@ -14,6 +14,8 @@ import pytest
 from app.__main__ import main
 from app.paths import sample_builds, sample_maps
 from engine_model import load_build, match, save_build
+from engine_model.inputs import NAMED_DAYS
+from engine_model.studies.heat_soak_study import heat_soak
 
 ROOT = Path(__file__).parent.parent
 
@@ -33,7 +35,7 @@ ENTRY_KEYS = {
 }  # fmt: skip
 CODES = [
     "impeller_speed", "impeller_speed_over_rev", "tip_speed", "surge_margin", "choke_margin",
-    "charge_temperature", "inlet_depression", "piston_speed", "boost",
+    "charge_temperature", "charge_soak", "inlet_depression", "piston_speed", "boost",
     "belt_grip", "belt_slip", "belt_tension", "belt_speed", "smallest_pulley", "hub_load",
     "belt_shift", "same_belt", "injector_duty", "fuel_pump", "torque", "power_bound",
     "exhaust_pressure", "manifold_sensor", "air_meter", "knock_retard", "cylinder_pressure",
@@ -105,6 +107,35 @@ def test_days_name_the_worst(capsys):
     assert code == 1
     assert ledger["boost"]["day"] == "freezing"
     assert ledger["charge_temperature"]["day"] == "hot"
+
+
+def test_heat_soak_is_worked_out_on_every_day_asked(capsys):
+    code, out, _ = run(capsys, "match", "road-six", "--days", "mild,hot", "--json")
+    soak = next(e for e in json.loads(out)["ledger"] if e["code"] == "charge_soak")
+    assert code == 1  # the charge temperature of the match on the hot day
+    assert (soak["part"], soak["day"], soak["unit"]) == ("parts", "hot", "K")
+    assert soak["sentence"].startswith("manifold ")
+    found = heat_soak(load_build(sample_builds()["road-six"]), NAMED_DAYS["hot"])
+    assert soak["value"] == pytest.approx(found.pulls.manifold_peak.max(), rel=1e-12)
+    assert soak["used"] == pytest.approx((soak["value"] - 311.15) / (soak["bound"] - 311.15))
+    _, out, _ = run(capsys, "match", "road-six", "--days", "mild,hot")
+    assert "Charge temperature, pull after pull: manifold " in out
+
+
+def test_heat_soak_counts_and_says_why_it_is_blank(capsys):
+    still = ("--set", "cooler.pull_road_speed=0 m/s", "--set", "cooler.fan_flow=0 kg/s")
+    more = ("--set", "cooler.pulls=9", "--json")
+    assert run(capsys, "match", "road-six", "--json")[0] == 0
+    code, out, _ = run(capsys, "match", "road-six", *still, *more)
+    over = [e["code"] for e in json.loads(out)["ledger"] if e["state"] == "over"]
+    assert (code, over) == (1, ["charge_soak"])
+    code, out, _ = run(capsys, "match", "road-six", "--set", "cooler.kind=none")
+    assert "pull after pull: no charge cooler: none that soaks" in out
+    code, out, err = run(
+        capsys, "match", "tow-eight", "--day", "freezing", "--set", "cooler.ice_mass=2 kg"
+    )
+    assert (code, err) == (1, "")  # other limits are over on that day
+    assert "pull after pull: not worked out: cooler.ice_mass: 2.0" in out
 
 
 def test_set_changes_an_input_by_the_same_road(capsys):

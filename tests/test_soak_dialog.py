@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from PySide6.QtWidgets import QApplication, QLabel
 
+from app.gui.day_edits import change_day
 from app.gui.document import Document
 from app.gui.export_dialog import ExportChoice
 from app.gui.soak_dialog import COVERED, OLD, WORKING
@@ -97,10 +98,15 @@ def test_units_and_colours(qtbot, dialog, window):
     assert "[°F]" in dialog.table.horizontalHeaderItem(1).text()
 
 
-def test_another_cooler_gets_a_sentence(qtbot, dialog, window):
+def test_an_air_cooler_soaks_too_and_no_cooler_gets_a_sentence(qtbot, dialog, window):
     window.document.edit("cooler.kind", "air")
     worked_out(qtbot, dialog, window)
-    assert "not modelled" in dialog.words.text()
+    assert dialog.shown.isVisible()
+    assert dialog.chart.series.coolant_words == "core"
+    assert "Core" in dialog.table.horizontalHeaderItem(4).text()
+    window.document.edit("cooler.kind", "none")
+    worked_out(qtbot, dialog, window)
+    assert dialog.words.text().startswith("No charge cooler, so none that soaks")
     assert not dialog.shown.isVisible()
     assert not dialog.export.isEnabled()
     window.document.edit("cooler.kind", "liquid")
@@ -160,27 +166,62 @@ def soak_rows(window):
     }
 
 
+def soak_of(window):
+    return next(e for e in window.line.snapshot.match.ledger if e.code == "charge_soak")
+
+
+DAYS = {"mild", "hot", "freezing", "hot and high"}
+
+
 def test_the_ledger_is_filled_in_after_a_stop(qtbot, window):
     study = window.line.soak.study
     qtbot.waitUntil(lambda: study.result is not None, timeout=PATIENCE)
     found = study.result
     used = (found.pulls.manifold_peak.max() - 311.15) / (343.15 - 311.15)
-    assert soak_rows(window) == {"hot": ("hot", f"clear {100 * used:.0f} %")}
-    entry = window.line.snapshot.match.ledger[-1]
+    rows = soak_rows(window)
+    assert rows["hot"] == ("hot", f"clear {100 * used:.0f} %")
+    assert set(rows) == DAYS
+    assert all(state.startswith("clear") for _, state in rows.values())
+    entry = soak_of(window)
     words = sentence(entry, found.build)
     assert words.startswith(f"manifold {entry.value - 273.15:.1f} °C in pull 5, most 70.0 °C; ")
     assert words.endswith("over the day, the match takes 12.0 K")
     window.document.edit("cooler.reservoir_volume", 2e-4)
-    assert soak_rows(window)["hot"][0] == "hot, last stop"
+    assert all(title.endswith(", last stop") for title, _ in soak_rows(window).values())
     qtbot.waitUntil(lambda: study.result is not None, timeout=PATIENCE)
-    assert soak_rows(window)["hot"][0] == "hot"
-    assert window.line.snapshot.match.ledger[-1].value > entry.value
-    window.line._entry_chosen(window.line.snapshot.match.ledger[-1])
+    assert {title for title, _ in soak_rows(window).values()} == DAYS
+    assert soak_of(window).value > entry.value
+    window.line._entry_chosen(soak_of(window))
     assert window.line.why.isVisible()
     assert "station 3 of the liquid loop" in window.line.why.as_text()
 
 
-def test_a_drag_marks_the_entry_and_an_air_cooler_has_none(qtbot, window):
+def test_another_day_shown_takes_what_is_known(qtbot, window):
+    study, soak = window.line.soak.study, window.line.soak
+    qtbot.waitUntil(lambda: study.result is not None, timeout=PATIENCE)
+    before = dict(soak._found)
+    window.document.show_day("freezing")
+    assert soak_of(window).day == "freezing"
+    qtbot.waitUntil(lambda: study.result is not None, timeout=PATIENCE)
+    assert study.result is before["freezing"]
+    assert all(soak._found[name] is one for name, one in before.items())
+    worst = window.line.ledger._entries[("parts", "Charge air", "charge_soak")]
+    assert worst.day == "hot"
+
+
+def test_a_day_changed_is_worked_out_again(qtbot, window):
+    study, soak = window.line.soak.study, window.line.soak
+    qtbot.waitUntil(lambda: study.result is not None, timeout=PATIENCE)
+    before = dict(soak._found)
+    assert window.line.snapshot.old_soak_days == frozenset()
+    warmer = change_day(window.document.build, "mild", "day.temperature", 299.15)
+    window.document.replace(warmer, frozenset({"days"}), "Change mild")
+    assert "mild" in window.line.snapshot.old_soak_days
+    qtbot.waitUntil(lambda: study.result is not None, timeout=PATIENCE)
+    assert soak._found["mild"] is not before["mild"]
+
+
+def test_a_drag_marks_the_entry_and_no_cooler_leaves_it_blank(qtbot, window):
     study = window.line.soak.study
     qtbot.waitUntil(lambda: study.result is not None, timeout=PATIENCE)
     window.recompute.set_dragging(True)
@@ -189,7 +230,8 @@ def test_a_drag_marks_the_entry_and_an_air_cooler_has_none(qtbot, window):
     assert not study.is_running
     window.recompute.set_dragging(False)
     qtbot.waitUntil(lambda: study.result is not None, timeout=PATIENCE)
-    assert soak_rows(window)["hot"][0] == "hot"
-    window.document.edit("cooler.kind", "air")
-    qtbot.waitUntil(lambda: soak_rows(window) == {}, timeout=PATIENCE)
-    assert all(e.code != "charge_soak" for e in window.line.snapshot.match.ledger)
+    assert {title for title, _ in soak_rows(window).values()} == DAYS
+    window.document.edit("cooler.kind", "none")
+    qtbot.waitUntil(lambda: study.result is not None, timeout=PATIENCE)
+    assert {state for _, state in soak_rows(window).values()} == {"blank"}
+    assert sentence(soak_of(window), window.document.build).startswith("no charge cooler")

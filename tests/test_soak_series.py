@@ -13,10 +13,13 @@ import pytest
 from app.chart_tools.palette import DARK, LIGHT, PALETTES
 from app.charts import chart_class
 from app.charts.heat_soak_chart import NOTHING_SHOWN
+from app.present.sentences import sentence
 from app.present.series_soak import HALF, soak_csv, soak_series
 from app.present.soak_words import ordinal, pull_table, soak_lines
 from engine_model.inputs import NAMED_DAYS
-from engine_model.studies.heat_soak_study import HeatSoak, heat_soak
+from engine_model.studies.heat_soak_study import heat_soak
+from engine_model.studies.soak_entry import soak_entry
+from engine_model.studies.soak_records import HeatSoak
 from tests import soak_cases as cases
 from tests.chart_cases import colours, sheet, show
 
@@ -90,14 +93,52 @@ def test_ice_and_water_are_told():
     assert re.search(r"0\.\d\d lb of water condense", " ".join(soak_lines(found, "us")))
 
 
-@pytest.mark.parametrize("kind", ["none", "air"])
-def test_coolers_without_a_loop_get_a_sentence(kind):
-    found = heat_soak(cases.soaked(kind=kind), cases.DRY, cases.surface())
+def test_no_cooler_gets_a_sentence():
+    found = heat_soak(cases.soaked(kind="none"), cases.DRY, cases.surface())
     assert soak_series(found) is None
     (line,) = soak_lines(found)
-    assert ("No charge cooler" in line) == (kind == "none")
+    assert line.startswith("No charge cooler")
     assert len(pull_table(found)) == 1
     assert len(soak_csv(found).splitlines()) == 1
+
+
+def test_an_air_cooler_shows_its_core(sheet):
+    one = cases.soaked(kind="air", pulls=3, fan_flow=0.0, ice_mass=1.0, pull_road_speed=10.0)
+    found = heat_soak(one, cases.DRY, cases.surface())
+    series = soak_series(found)
+    assert series.coolant_words == "core"
+    np.testing.assert_allclose(series.coolant, found.course.core - 273.15, rtol=1e-12)
+    titles, *rows = pull_table(found)
+    assert titles[4:6] == ["core, start [°C]", "core, end [°C]"]
+    assert not any("ice" in title for title in titles)
+    assert rows[1][4] == f"{found.pulls.core_start[1] - 273.15:.1f}"
+    lines = soak_lines(found)
+    assert "an air-to-air core of 2.50 kg aluminium" in lines[0]
+    settled = found.settled.manifold - 273.15
+    assert f"would settle with {settled:.1f} °C in the manifold; the match has" in " ".join(lines)
+    assert "outside air [°C]" in soak_csv(found).splitlines()[0]
+    still = heat_soak(one.with_value("cooler.pull_road_speed", 0.0), cases.DRY, cases.surface())
+    assert "No air takes the heat away in a pull" in " ".join(soak_lines(still))
+    chart = show(sheet, chart_class("heat_soak")())
+    chart.set_series(series)
+    assert "core" in chart.words
+    assert "coolant" not in chart.words
+
+
+@pytest.mark.parametrize(
+    ("settled", "words"),
+    [
+        (330.0, "held at the limiter it would settle at 56.9 °C, the match has 47.9 °C"),
+        (321.0, "held at the limiter it would settle at 47.9 °C, as the match has it"),
+        (np.nan, "no air takes the heat away, the match has 47.9 °C"),
+    ],
+)
+def test_sentence_of_an_air_coolers_entry(settled, words):
+    found = heat_soak(cases.soaked(kind="air", pulls=1), cases.DRY, cases.surface())
+    place = found.settled._replace(manifold=settled, matched=321.0)
+    told = sentence(soak_entry(replace(found, settled=place)), found.build)
+    assert told.startswith("manifold ")
+    assert told.endswith(words)
 
 
 def test_a_missing_match_gets_a_sentence():

@@ -30,12 +30,15 @@ NOTHING_SHOWN = f"{TITLE}: nothing is drawn"
 
 GAP = 4
 
+HATCHED = 10.0
+"""Room for the hatching over the bound [px]."""
+
 UPPER_SHARE = 0.62
 """Share of the height that the temperatures have [-]."""
 
 
 class HeatSoakChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
-    """Manifold and coolant temperature over the wheel power at the limiter. Setters never emit.
+    """Manifold and coolant, or core, temperature over the wheel power. Setters never emit.
 
     Parameters
     ----------
@@ -116,9 +119,12 @@ class HeatSoakChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
             return
         across = (0.5, series.pulls + 0.5)
         ranges = (series.temperature_range, series.power_range)
-        for plot, head, (low, high) in zip(self._plots, self._heads, ranges, strict=True):
+        over = (HATCHED, 0.0)  # the bound may be the highest of all
+        for plot, head, (low, high), hatch in zip(
+            self._plots, self._heads, ranges, over, strict=True
+        ):
             size = plot.box.rect()
-            room = head.rows(size.width()) * self._palette.sized(HEAD) + 2.0
+            room = head.rows(size.width()) * self._palette.sized(HEAD) + 2.0 + hatch
             tall = max(size.height(), room + 24.0)
             plot.left.last = high + 1e-9 * abs(high)
             plot.set_ranges(across, (low, low + (high - low) * tall / (tall - room)))
@@ -147,7 +153,7 @@ class HeatSoakChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
             lower.title = f"Wheel power at the limiter [{series.power_unit}]"
             upper.key = (
                 (manifold_stroke(palette), "manifold"),
-                (coolant_stroke(palette), "coolant"),
+                (coolant_stroke(palette), series.coolant_words),
             )
         parts: tuple[Part, Part] = (self._upper, self._lower)
         for plot, head, pauses, part in zip(

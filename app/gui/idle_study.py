@@ -64,6 +64,8 @@ class IdleStudy(QObject):
     -------
     ready(found)
         The result: of the assumed inputs a tuple of Sensitivity, the largest effect first.
+    handed(one)
+        A step has handed something out; the study goes on.
     stale()
         The last result no longer belongs to the build.
     refused(error)
@@ -71,6 +73,7 @@ class IdleStudy(QObject):
     """
 
     ready = Signal(object)
+    handed = Signal(object)
     stale = Signal()
     refused = Signal(object)
 
@@ -169,6 +172,9 @@ class IdleStudy(QObject):
             else:
                 if one is not None:
                     run.found.append(one)
+                    self.handed.emit(one)
+                    if self._run is not run:
+                        return
             before, now = now, perf_counter()
             self._last_step = now - before
         self.longest_slice = max(self.longest_slice, now - began)

@@ -36,8 +36,8 @@ class Snapshot:
         The fitted compressor map.
     stock : OperatingLine
         The stock engine, unblown, on the day shown.
-    soak_is_old : bool
-        Whether the entry of heat soak is as of the last stop.
+    old_soak_days : frozenset of str
+        Days whose entry of heat soak is as of the last stop.
     """
 
     match: Match
@@ -45,12 +45,12 @@ class Snapshot:
     days_are_old: bool
     surface: Surface | None
     stock: OperatingLine
-    soak_is_old: bool = False
+    old_soak_days: frozenset[str] = frozenset()
 
     def is_old(self, entry: Entry) -> bool:
         """Whether an entry is as of the last stop."""
         if entry.code == CHARGE_SOAK:
-            return self.soak_is_old
+            return entry.day in self.old_soak_days
         return self.days_are_old and entry.day != self.match.day.name
 
 

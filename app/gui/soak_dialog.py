@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from PySide6.QtCore import Qt
@@ -34,11 +35,14 @@ from app.present.sentences import refusal
 from app.present.series_soak import soak_csv, soak_series
 from app.present.soak_words import pull_table, soak_lines
 from engine_model.errors import InputError
-from engine_model.studies.heat_soak_study import HeatSoak
+from engine_model.studies.soak_records import HeatSoak
 
 WORKING = "Working it out."
 OLD = "As of the last stop."
 COVERED = "Covered until a key is pressed in the window."
+
+UNIT_APART, NO_BREAK = re.compile(r"(?<=\d) (?=\S)"), "\u00a0"
+"""The space behind a number; a line is not broken there."""
 
 SIZE = (1060, 640)
 """Size to begin with, at the usual text [px]."""
@@ -119,12 +123,14 @@ class SoakDialog(QDialog):
         super().__init__(parent)
         self._preferences = preferences
         self._found: HeatSoak | None = None
+        self._day = ""
         self._is_covered = False
         self._last = ExportChoice("heat_soak")
         self.setWindowTitle("Heat soak")
         self.setModal(False)
         self.study = study
         self.study.ready.connect(self._take)
+        self.study.handed.connect(self._hear)
         self.study.stale.connect(lambda: self.state.setText(OLD))
         self.study.refused.connect(self._refuse)
         self.state, self.words = QLabel(), QLabel()
@@ -191,6 +197,7 @@ class SoakDialog(QDialog):
         if self.study.result is not None:
             self._take(self.study.result)
         elif snapshot is not None:
+            self._day = snapshot.match.day.name
             # refused before: it is tried again, and told
             if not self.study.is_running and not snapshot.days_are_old:
                 self.study.start(snapshot.match.build, snapshot.match.day, snapshot.surface)
@@ -198,12 +205,21 @@ class SoakDialog(QDialog):
 
     def follow(self, snapshot: Snapshot) -> None:
         """Say what goes on; while a drag does, what is shown is of the last stop."""
+        self._day = snapshot.match.day.name
         if snapshot.days_are_old:
             self.state.setText(OLD)
         elif self.study.is_running:
             self.state.setText(WORKING)
 
+    def _hear(self, found: HeatSoak) -> None:
+        """Take the day shown as soon as it is known, the others after it."""
+        if found.day.name == self._day:
+            self._take(found)
+
     def _take(self, found: HeatSoak) -> None:
+        if found.fault is not None:
+            self._refuse(found.fault)
+            return
         self._found = found
         self.sentence.setText("")
         self._show()
@@ -224,7 +240,7 @@ class SoakDialog(QDialog):
         units = self._preferences.choices.units_shown
         lines = () if found is None else soak_lines(found, units)
         self.state.setText(COVERED if self._is_covered else self._headline())
-        self.words.setText("\n\n".join(lines))
+        self.words.setText(UNIT_APART.sub(NO_BREAK, "\n\n".join(lines)))
         self.words.setVisible(bool(lines))
         self.sentence.setVisible(bool(self.sentence.text()))
         series = None if found is None else soak_series(found, units)

@@ -1,4 +1,4 @@
-"""Heat soak beside the match: studied in idle time, its entry put into the ledger shown."""
+"""Heat soak beside the match: studied in idle time, its entries put into the ledger shown."""
 
 from __future__ import annotations
 
@@ -13,54 +13,72 @@ from app.gui.recompute import Recompute, Snapshot
 from engine_model.compressor.surface import Surface
 from engine_model.inputs import Build, Day
 from engine_model.results import Entry
-from engine_model.studies.heat_soak_study import HeatSoak, heat_soak_steps
-from engine_model.studies.soak_entry import soak_entry
+from engine_model.studies.soak_days import is_of, soak_days_steps
+from engine_model.studies.soak_entry import soak_entry, with_soak
+from engine_model.studies.soak_records import HeatSoak
 
 
-def _steps(build: Build, day: Day, surface: Surface | None) -> Iterator[Any]:
-    return heat_soak_steps(build, day, surface)
-
-
-def _last(found: Sequence[HeatSoak]) -> HeatSoak:
-    return found[-1]
+def _first(found: Sequence[HeatSoak]) -> HeatSoak:
+    """The day shown, which comes first."""
+    return found[0]
 
 
 class SoakLedger(QObject):
-    """Keeps the last study of heat soak.
+    """Keeps the last studies of heat soak, one a day that the ledger covers.
 
     Signals
     -------
     changed()
-        The entry is another one, or no longer of the build.
+        An entry is another one, or all are gone.
     """
 
     changed = Signal()
 
     def __init__(self, recompute: Recompute) -> None:
         super().__init__(recompute)
-        self.study = IdleStudy(recompute, self, _steps, _last)
-        self._entry: Entry | None = None
-        self.study.ready.connect(self._take)
+        self._found: dict[str, HeatSoak] = {}
+        self._entries: dict[str, Entry] = {}
+        self.study = IdleStudy(recompute, self, self._steps, _first)
+        self.study.handed.connect(self._take)
         self.study.refused.connect(lambda _: self._drop())
 
+    def _steps(self, build: Build, day: Day, surface: Surface | None) -> Iterator[Any]:
+        others = (one for name, one in build.known_days().items() if name != day.name)
+        return soak_days_steps(build, [day, *others], surface, self._found)
+
+    def found(self, build: Build, day: Day) -> HeatSoak | None:
+        """The study of a build on a day, where it is known."""
+        one = self._found.get(day.name)
+        return one if is_of(one, build, day) else None
+
     def _take(self, found: HeatSoak) -> None:
-        self._entry = soak_entry(found)
+        name = found.day.name
+        if self._found.get(name) is found:
+            return
+        self._found[name], self._entries[name] = found, soak_entry(found)
         self.changed.emit()
 
     def _drop(self) -> None:
-        self._entry = None
+        self._found.clear()
+        self._entries.clear()
         self.changed.emit()
 
     def dressed(self, snapshot: Snapshot) -> Snapshot:
-        """The snapshot with the entry of heat soak, marked where it is of a former build."""
-        entry, match = self._entry, snapshot.match
-        if entry is None or match.build.cooler.kind != "liquid" or entry.day not in snapshot.by_day:
+        """The snapshot with the entries of heat soak, marked where they are of a former build."""
+        match = snapshot.match
+        here = self._entries.get(match.day.name)
+        if here is None:
             return snapshot
-        by_day = dict(snapshot.by_day)
-        by_day[entry.day] = (*by_day[entry.day], entry)
+        days = match.build.known_days() | {match.day.name: match.day}
+        by_day, old = dict(snapshot.by_day), set()
+        for name, entry in self._entries.items():
+            if name in by_day and name in days:
+                by_day[name] = with_soak(by_day[name], entry)
+                if not is_of(self._found[name], match.build, days[name]):
+                    old.add(name)
         return replace(
             snapshot,
-            match=replace(match, ledger=(*match.ledger, entry)),
+            match=replace(match, ledger=with_soak(match.ledger, here)),
             by_day=by_day,
-            soak_is_old=self.study.result is None,
+            old_soak_days=frozenset(old),
         )

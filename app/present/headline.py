@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from html import escape
 
 from app.fields import FIELD, Units, show, write_value
-from engine_model.cooler_rows import LOOP_PATHS
+from engine_model.cooler_rows import UNUSED_LOOP_PATHS
 from engine_model.inputs import INPUT_PATHS, Build
 from engine_model.line_judging import count_inputs
 from engine_model.plan_layout import told_paths
@@ -30,10 +30,11 @@ _LONGER = {
     "cooler.glycol_share": "glycol in the coolant",
     "cooler.front_effectiveness": "front exchanger effectiveness",
     "cooler.front_rated_flow": "air flow at which the front exchanger is stated",
-    "cooler.front_area": "face of the front exchanger",
+    "cooler.front_area": "face that meets the outside air",
     "cooler.pause_road_speed": "road speed between pulls",
-    "cooler.fan_flow": "fan at the front exchanger",
-    "cooler.start_rise": "coolant over the day at the start",
+    "cooler.fan_flow": "fan at the cooler",
+    "cooler.stated_road_speed": "road speed at which the cooler is stated",
+    "cooler.start_rise": "cooler over the day at the start",
     "driveline.constant_loss": "constant driveline loss",
     "fuel_system.injector_rating_pressure": "pressure of the injectors' rating",
     "fuel_system.injector_rating_density": "density of the injectors' rating",
@@ -104,8 +105,7 @@ def assumed_paths(build: Build) -> tuple[str, ...]:
 def unused_paths(build: Build) -> frozenset[str]:
     """Inputs that the kinds of drive and charge cooler have no use for."""
     unused = () if build.drive.kind == "belt" else _BELT_ONLY
-    if build.cooler.kind != "liquid":
-        unused += tuple(LOOP_PATHS)
+    unused += tuple(UNUSED_LOOP_PATHS[build.cooler.kind])
     return frozenset(unused + (() if build.drive.kind == "free_shaft" else _FREE_SHAFT_ONLY))
 
 

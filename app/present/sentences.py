@@ -8,6 +8,7 @@ from app.fields import NOTHING, Units, show
 from app.present.fuel_sentences import FUEL_SENTENCES, FUEL_SUBJECTS, FUEL_TITLES, FUEL_WITHIN
 from app.present.knock_sentences import KNOCK_SENTENCES
 from app.present.sentence_parts import Sentence, against, at_speed, numbers_of
+from app.present.soak_sentences import soak_sentence
 from engine_model.defaults import CLOSE_FROM, SANITY_BSFC
 from engine_model.errors import InputError
 from engine_model.inputs import Build
@@ -244,21 +245,6 @@ def if_it_holds(entry: Entry, system: Units = "si") -> str:
     return f"If the belt stops slipping: {', '.join(parts)}"
 
 
-def _soak(entry: Entry, build: Build, system: Units) -> str:
-    n = numbers_of(entry)
-    value, bound = (show(x, "temperature", system) for x in (entry.value, entry.bound))
-    settled, taken = (
-        show(n.get(name, math.nan), "temperature_difference", system)
-        for name in ("settled_coolant_rise_k", "taken_coolant_rise_k")
-    )
-    words = f"manifold {value} in pull {n.get('pull', math.nan):.0f}, most {bound}"
-    if settled == NOTHING:
-        return (
-            f"{words}; the loop would not settle, the match takes the coolant {taken} over the day"
-        )
-    return f"{words}; the coolant would settle {settled} over the day, the match takes {taken}"
-
-
 def _charge(entry: Entry, build: Build, system: Units) -> str:
     words = against("temperature", "manifold")(entry, build, system)
     passed = numbers_of(entry).get("passed_wheel_power_w", math.nan)
@@ -316,7 +302,7 @@ _SENTENCES: dict[str, Sentence] = {
     "surge_margin": _surge,
     "choke_margin": _choke,
     "charge_temperature": _charge,
-    "charge_soak": _soak,
+    "charge_soak": soak_sentence,
     "inlet_depression": against("pressure", "depression"),
     "piston_speed": against("velocity", "mean piston speed"),
     "boost": against("boost", "boost"),

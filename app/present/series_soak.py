@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from app.fields import Units, show, unit_of
 from app.present.series_axes import nice_range
-from engine_model.studies.heat_soak_study import HeatSoak, PullFigures, SoakCourse
+from app.present.soak_words import soaking
+from engine_model.studies.soak_records import HeatSoak, PullFigures, SoakCourse
 from engine_model.units import from_si
 
 Floats = NDArray[np.float64]
@@ -37,7 +38,9 @@ class SoakSeries:
     across, manifold : ndarray
         Manifold temperature; nan between pulls.
     coolant_across, coolant : ndarray
-        Coolant temperature, through the pauses too.
+        Temperature of what soaks, through the pauses too.
+    coolant_words : str
+        What that is: ``coolant``, or the ``core`` of an air-to-air cooler.
     bound : float
         Bound of the manifold temperature.
     bound_words : str
@@ -59,6 +62,7 @@ class SoakSeries:
     manifold: Floats
     coolant_across: Floats
     coolant: Floats
+    coolant_words: str
     bound: float
     bound_words: str
     power: Floats
@@ -95,6 +99,11 @@ def _figures(found: HeatSoak) -> tuple[PullFigures, SoakCourse] | None:
     return found.pulls, found.course
 
 
+def _soaking_of(found: HeatSoak, course: SoakCourse) -> Floats:
+    """Temperature of what soaks [K]."""
+    return course.core if found.is_air else course.coolant
+
+
 def soak_series(found: HeatSoak, units: Units = "si") -> SoakSeries | None:
     """Series of a study; nothing where it has no pulls.
 
@@ -116,7 +125,7 @@ def soak_series(found: HeatSoak, units: Units = "si") -> SoakSeries | None:
 
     ends = _pull_ends(course)
     middles = 0.5 * (ends[1:] + ends[:-1])
-    manifold, coolant = shown(course.manifold), shown(course.coolant)
+    manifold, coolant = shown(course.manifold), shown(_soaking_of(found, course))
     limit = found.build.bounds.charge_temperature
     bound = float(from_si(limit, degrees, "temperature"))
     power = np.asarray(from_si(pulls.wheel_power, power_unit, "power"), dtype=float)
@@ -133,6 +142,7 @@ def soak_series(found: HeatSoak, units: Units = "si") -> SoakSeries | None:
         manifold,
         ends,
         coolant,
+        soaking(found),
         bound,
         f"bound {show(limit, 'temperature', units)}",
         power,
@@ -171,7 +181,7 @@ def soak_csv(found: HeatSoak, units: Units = "si", about: Sequence[tuple[str, st
         "time [s]",
         "engine speed [rpm]",
         f"manifold [{degrees}]",
-        f"coolant [{degrees}]",
+        f"{'outside air' if found.is_air else 'coolant'} [{degrees}]",
         f"charge core [{degrees}]",
         f"wheel power at the limiter [{unit_of('power', units)}]",
     ]

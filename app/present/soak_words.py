@@ -6,23 +6,10 @@ import math
 
 from app.fields import FIELD, Units, show, unit_of, write_value
 from engine_model.inputs import Build
-from engine_model.studies.heat_soak_study import (
-    AIR_COOLER,
-    NO_COOLER,
-    NO_MATCH,
-    HeatSoak,
-    PullFigures,
-)
+from engine_model.studies.soak_records import NO_COOLER, NO_MATCH, HeatSoak, PullFigures
 from engine_model.studies.soak_table import pull_speeds
 
-REASONS = {
-    NO_COOLER: "No charge cooler, so none that soaks: the charge is as hot in every pull.",
-    AIR_COOLER: (
-        "Heat soak is worked out for liquid charge coolers. An air-to-air cooler is not modelled "
-        "in time: its metal and the air that it gets between pulls are left out."
-    ),
-}
-"""Why there is nothing to show."""
+NONE_THERE = "No charge cooler, so none that soaks: the charge is as hot in every pull."
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth",
              "tenth")  # fmt: skip
@@ -37,6 +24,18 @@ ASSUMPTIONS = (
     "An estimate: full throttle from the lowest engine speed to the limiter, rising evenly; "
     "between pulls the charge stands while pump, fan and road go on."
 )
+
+AIR_ASSUMPTIONS = (
+    "An estimate: full throttle from the lowest engine speed to the limiter, rising evenly; "
+    "between pulls the charge stands while fan and road go on. The core's metal has one "
+    "temperature. At the road speed at which its effectiveness is stated the cooler settles "
+    "where the match has it."
+)
+
+
+def soaking(found: HeatSoak) -> str:
+    """What soaks: the coolant, or the core of an air-to-air cooler."""
+    return "core" if found.is_air else "coolant"
 
 
 def ordinal(number: int) -> str:
@@ -59,6 +58,9 @@ def driven_words(found: HeatSoak, units: Units = "si") -> str:
     if cooler.ice_mass > 0.0:
         ice = f" with {_field(build, 'cooler.ice_mass', units)} of ice"
     coolant = f"{_field(build, 'cooler.reservoir_volume', units)} of coolant{ice}"
+    if found.is_air:
+        mass = _field(build, "cooler.core_mass", units)
+        coolant = f"an air-to-air core of {mass} {cooler.core_metal}"
     low = pull_speeds(build)[0]
     return (
         f"{pulls}, on the {found.day.name} day, {coolant}; {low:.0f} to "
@@ -94,8 +96,10 @@ def bound_words(found: HeatSoak, units: Units = "si") -> str:
 
 
 def settled_words(found: HeatSoak, units: Units = "si") -> str:
-    """Where the loop would settle at the limiter, beside what the match takes."""
+    """Where the cooler would settle at the limiter, beside what the match takes."""
     settled, cooler = found.settled, found.build.cooler
+    if found.is_air and settled is not None:
+        return _air_settled(settled.manifold, settled.matched, units)
     taken = show(cooler.coolant_over_day, "temperature_difference", units)
     whose = "as given" if "cooler.coolant_rise" in found.build.given else "assumed"
     match = f"the match takes {taken} ({whose})"
@@ -107,6 +111,17 @@ def settled_words(found: HeatSoak, units: Units = "si") -> str:
         f"Held at the limiter the loop would settle with its coolant {rise} over the day and "
         f"{manifold} in the manifold; {match}."
     )
+
+
+def _air_settled(settled: float, matched: float, units: Units) -> str:
+    """The same of an air-to-air cooler, in the air that it gets in a pull."""
+    match = f"the match has {show(matched, 'temperature', units)}"
+    if math.isnan(settled):
+        return f"No air takes the heat away in a pull: the cooler would not settle; {match}."
+    then = show(settled, "temperature", units)
+    if then == show(matched, "temperature", units):
+        return f"Held at the limiter the cooler would settle as the match has it, at {then}."
+    return f"Held at the limiter the cooler would settle with {then} in the manifold; {match}."
 
 
 def water_words(pulls: PullFigures, units: Units = "si") -> str:
@@ -127,7 +142,7 @@ def soak_lines(found: HeatSoak, units: Units = "si") -> tuple[str, ...]:
         if found.reason == NO_MATCH:
             speed = f"{found.fault_speed:.0f} rpm"
             return (f"No pull: engine and compressor do not meet at {speed} with every coolant.",)
-        return (REASONS[found.reason],)
+        return (NONE_THERE,) if found.reason == NO_COOLER else ()
     last = found.pulls.wheel_power.size - 1
     numbers = dict.fromkeys((0, min(2, last), last))
     lines = [
@@ -136,7 +151,7 @@ def soak_lines(found: HeatSoak, units: Units = "si") -> tuple[str, ...]:
         bound_words(found, units),
         water_words(found.pulls, units),
         settled_words(found, units),
-        ASSUMPTIONS,
+        AIR_ASSUMPTIONS if found.is_air else ASSUMPTIONS,
     ]
     return tuple(line for line in lines if line)
 
@@ -149,8 +164,8 @@ def pull_table(found: HeatSoak, units: Units = "si") -> list[list[str]]:
         f"manifold, start [{degrees}]",
         f"manifold, most [{degrees}]",
         f"manifold, end [{degrees}]",
-        f"coolant, start [{degrees}]",
-        f"coolant, end [{degrees}]",
+        f"{soaking(found)}, start [{degrees}]",
+        f"{soaking(found)}, end [{degrees}]",
         f"wheel power, limiter [{power}]",
         f"power, lost [{power}]",
         "heat [kJ]",
@@ -158,15 +173,17 @@ def pull_table(found: HeatSoak, units: Units = "si") -> list[list[str]]:
     pulls = found.pulls
     if pulls is None:
         return [titles]
-    iced = found.build.cooler.ice_mass > 0.0
+    iced = found.build.cooler.ice_mass > 0.0 and not found.is_air
+    soaks = (pulls.coolant_start, pulls.coolant_end)
+    if found.is_air:
+        soaks = (pulls.core_start, pulls.core_end)
     rows = [[*titles, f"ice left [{unit_of('mass', units)}]"] if iced else titles]
     for k in range(pulls.wheel_power.size):
         degrees_of = (
             pulls.manifold_start,
             pulls.manifold_peak,
             pulls.manifold_end,
-            pulls.coolant_start,
-            pulls.coolant_end,
+            *soaks,
         )
         cells = [show(float(one[k]), "temperature", units, unit=False) for one in degrees_of]
         cells += [

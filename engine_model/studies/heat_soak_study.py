@@ -1,130 +1,43 @@
-"""Heat soak: a liquid charge cooler over pull after pull, and what it costs.
+"""Heat soak: a charge cooler over pull after pull, and what it costs.
 
 A pull is a full-throttle run from the line's lowest engine speed to the limiter, the engine speed
-rising evenly. Between pulls the charge stands, the pump and the fan run on.
+rising evenly. Between pulls the charge stands, pump and fan run on.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator
 
 import numpy as np
 from numpy.typing import NDArray
 
 from engine_model.compressor.surface import Surface
-from engine_model.cooling.heat_soak import WATER_SPECIFIC_HEAT, Soak, soak
+from engine_model.cooling.heat_soak import Soak
 from engine_model.cooling.loop_intervals import Surroundings
 from engine_model.inputs import Build, Day
 from engine_model.problem import surface_of
-from engine_model.studies.soak_loop import LoopOnDay, Settled, loop_on_day, settled_at_limiter
+from engine_model.studies.soak_air import air_on_day
+from engine_model.studies.soak_around import CoolerOnDay
+from engine_model.studies.soak_loop import loop_on_day
+from engine_model.studies.soak_records import (
+    NO_COOLER,
+    NO_MATCH,
+    HeatSoak,
+    PullFigures,
+    SoakCourse,
+)
 from engine_model.studies.soak_table import ChargeTable, charge_table_steps
 
 Floats = NDArray[np.float64]
 
 AGREED = 1e-3
-"""Manifold temperature of loop and match that counts as the same [K]; chosen here."""
+"""Manifold temperature of cooler and match that counts as the same [K]; chosen here."""
 
 MOST_ROUNDS = 12
 """Rounds at most until they agree; each leaves a fiftieth of the error."""
 
-NO_COOLER = "no charge cooler"
-AIR_COOLER = "an air-to-air charge cooler"
-NO_MATCH = "no match"
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class PullFigures:
-    """Pull after pull, arrays of one length.
-
-    Parameters
-    ----------
-    manifold_start, manifold_peak, manifold_end : ndarray
-        Manifold temperature at the start, highest, at the end. [K]
-    coolant_start, coolant_end : ndarray
-        Reservoir at both ends. [K]
-    wheel_power : ndarray
-        Wheel power at the limiter. [W]
-    lost : ndarray
-        Wheel power of the first pull less this one's. [W]
-    heat : ndarray
-        From the charge. [J]
-    condensed : ndarray
-        Water condensed. [kg]
-    ice_left : ndarray
-        Ice at the end. [kg]
-    """
-
-    manifold_start: Floats
-    manifold_peak: Floats
-    manifold_end: Floats
-    coolant_start: Floats
-    coolant_end: Floats
-    wheel_power: Floats
-    lost: Floats
-    heat: Floats
-    condensed: Floats
-    ice_left: Floats
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class SoakCourse:
-    """Pulls and pauses in time, interval after interval.
-
-    Parameters
-    ----------
-    time, coolant, core : ndarray, shape (n + 1,)
-        Ends of the intervals [s]; reservoir and metal of the charge core [K].
-    manifold, engine_speed : ndarray, shape (n,)
-        Means of the intervals; nan in pauses. [K], [rpm]
-    pull : ndarray of int, shape (n,)
-        Number of the pull, from 0; -1 between pulls.
-    """
-
-    time: Floats
-    coolant: Floats
-    core: Floats
-    manifold: Floats
-    engine_speed: Floats
-    pull: NDArray[np.intp]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class HeatSoak:
-    """What pull after pull does to a build on a day.
-
-    Parameters
-    ----------
-    build : Build
-        The build.
-    day : Day
-        The day.
-    reason : str
-        Why nothing could be worked out: ``NO_COOLER``, ``AIR_COOLER`` or ``NO_MATCH``; empty
-        where it could.
-    fault_speed : float
-        Engine speed at which the match has no solution. [rpm] nan where it has
-    pulls : PullFigures or None
-        The pulls.
-    course : SoakCourse or None
-        All of it in time.
-    settled : Settled or None
-        The loop settled at the limiter.
-    over_at : int or None
-        First pull, from 0, in which the manifold passes the bound; nothing where none does.
-    imbalance : float
-        Energy stored less energy in, over the energy that moved. [-]
-    """
-
-    build: Build
-    day: Day
-    reason: str = ""
-    fault_speed: float = float("nan")
-    pulls: PullFigures | None = None
-    course: SoakCourse | None = None
-    settled: Settled | None = None
-    over_at: int | None = None
-    imbalance: float = float("nan")
+ON_DAY: dict[str, Callable[[Build, Day], CoolerOnDay]] = {"air": air_on_day, "liquid": loop_on_day}
+"""What makes a build's cooler on a day, by its kind."""
 
 
 def _ends(means: Floats) -> tuple[float, float]:
@@ -136,46 +49,34 @@ def _ends(means: Floats) -> tuple[float, float]:
 class _Stretches:
     """Pulls and pauses as they are worked out, one after another."""
 
-    def __init__(self, on_day: LoopOnDay, table: ChargeTable, ice_mass: float) -> None:
+    def __init__(self, on_day: CoolerOnDay, table: ChargeTable, ice_mass: float) -> None:
         self.on_day, self.table, self.limiter = on_day, table.means(), table.last()
-        self.loop = on_day.loop
-        self.coolant, self.ice = on_day.start, ice_mass
-        self.core: float | None = None
+        self.state = on_day.begun(ice_mass)
         self.guess = self.table.manifold[0]
         self.done: list[tuple[Surroundings, Soak, int]] = []
         self.power: list[float] = []
 
-    def _soak(self, around: Surroundings) -> Soak:
-        return soak(self.loop, around, self.coolant, self.ice, self.core)
-
-    def _take(self, around: Surroundings, result: Soak, number: int) -> None:
-        self.done.append((around, result, number))
-        # molten ice is coolant from here on
-        melted = self.ice - float(result.ice[-1])
-        heat = self.loop.reservoir_heat + WATER_SPECIFIC_HEAT * melted
-        self.loop = replace(self.loop, reservoir_heat=heat)
-        self.coolant, self.core = float(result.liquid[-1]), float(result.core[-1])
-        self.ice = float(result.ice[-1])
-
     def pull(self, number: int, seconds: float) -> None:
         """A pull: match and loop agree on the manifold temperature."""
         for _ in range(MOST_ROUNDS):
-            around = self.on_day.pull(self.table, self.guess, seconds)
-            result = self._soak(around)
+            around = self.on_day.around.pull(self.table, self.guess, seconds)
+            result, after = self.on_day.soaked(around, self.state)
             apart = float(np.max(np.abs(result.charge_outlet - self.guess)))
             self.guess = result.charge_outlet
             if apart < AGREED:
                 break
-        self._take(around, result, number)
+        self.state = after
+        self.done.append((around, result, number))
         limiter = self.limiter
         ended = np.array([_ends(self.guess)[1]])
         self.power.append(float(limiter.at(limiter.wheel_power, ended)[0]))
 
     def pause(self, seconds: float) -> None:
         """A pause, where there is one."""
-        around = self.on_day.pause(seconds)
+        around = self.on_day.around.pause(seconds)
         if around is not None:
-            self._take(around, self._soak(around), -1)
+            result, self.state = self.on_day.soaked(around, self.state)
+            self.done.append((around, result, -1))
 
     def figures(self) -> PullFigures:
         """What each pull did."""
@@ -189,6 +90,8 @@ class _Stretches:
             ends[:, 1],
             np.array([one.liquid[0] for one in pulls]),
             np.array([one.liquid[-1] for one in pulls]),
+            np.array([one.core[0] for one in pulls]),
+            np.array([one.core[-1] for one in pulls]),
             power,
             power[0] - power,
             np.array([one.from_charge.sum() for one in pulls]),
@@ -231,9 +134,9 @@ class _Stretches:
 
 
 def soak_steps(
-    build: Build, day: Day, on_day: LoopOnDay, table: ChargeTable
+    build: Build, day: Day, on_day: CoolerOnDay, table: ChargeTable
 ) -> Iterator[HeatSoak | None]:
-    """Pulls of a loop on its table, a pull a step; the study itself is the last one.
+    """Pulls of a cooler on its table, a pull a step; the study itself is the last one.
 
     Parameters
     ----------
@@ -241,8 +144,8 @@ def soak_steps(
         The build: number of pulls, their time, and its bound.
     day : Day
         The day.
-    on_day : LoopOnDay
-        Its loop.
+    on_day : CoolerOnDay
+        Its cooler.
     table : ChargeTable
         Matches of a pull.
 
@@ -253,7 +156,8 @@ def soak_steps(
 
     References
     ----------
-    :func:`engine_model.cooling.heat_soak.soak`.
+    :func:`engine_model.cooling.heat_soak.soak`,
+    :func:`engine_model.cooling.air_core.air_soak`.
     """
     fault = table.fault_speed
     if fault is not None:
@@ -273,7 +177,7 @@ def soak_steps(
         day,
         pulls=figures,
         course=stretches.course(),
-        settled=settled_at_limiter(on_day, table),
+        settled=on_day.settled(table),
         over_at=int(over[0]) if over.size else None,
         imbalance=stretches.imbalance(),
     )
@@ -302,10 +206,10 @@ def heat_soak_steps(
     ----------
     As :func:`heat_soak`.
     """
-    if build.cooler.kind != "liquid":
-        yield HeatSoak(build, day, AIR_COOLER if build.cooler.kind == "air" else NO_COOLER)
+    if build.cooler.kind not in ON_DAY:
+        yield HeatSoak(build, day, NO_COOLER)
         return
-    on_day = loop_on_day(build, day)
+    on_day = ON_DAY[build.cooler.kind](build, day)
     fitted = surface_of(build, surface)
     for table in charge_table_steps(build, day, fitted):
         if table is None:
@@ -315,7 +219,7 @@ def heat_soak_steps(
 
 
 def heat_soak(build: Build, day: Day, surface: Surface | None = None) -> HeatSoak:
-    """Pull after pull of a build with a liquid charge cooler on a day.
+    """Pull after pull of a build with a charge cooler on a day.
 
     Parameters
     ----------
@@ -334,11 +238,11 @@ def heat_soak(build: Build, day: Day, surface: Surface | None = None) -> HeatSoa
     Raises
     ------
     InputError
-        For figures of the loop that cannot be.
+        For figures of the cooler that cannot be.
 
     References
     ----------
-    Energy balances of charge core and reservoir between matches at several coolant
-    temperatures; exchangers by effectiveness (Kays & London).
+    Energy balances of charge core and reservoir between matches at several temperatures of
+    coolant or outside air; exchangers by effectiveness (Kays & London).
     """
     return next(one for one in heat_soak_steps(build, day, surface) if one is not None)

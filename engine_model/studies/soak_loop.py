@@ -1,46 +1,45 @@
-"""A build's liquid loop on a day: its parts, and what comes to it in pulls and pauses."""
+"""A build's liquid loop on a day."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from engine_model.air.gas import moist_air
 from engine_model.constants import ZERO_CELSIUS
+from engine_model.cooler_rows import METAL_HEATS
 from engine_model.cooling.charge_cooler import transfer_units
+from engine_model.cooling.heat_soak import WATER_SPECIFIC_HEAT, Soak, soak
 from engine_model.cooling.liquid_loop import (
     WATER_HEAT,
     LiquidLoop,
-    front_air_flow,
     inlet_conductance,
     steady_loop,
 )
-from engine_model.cooling.loop_intervals import Surroundings, surroundings
+from engine_model.cooling.loop_intervals import Surroundings
 from engine_model.engine.stock_fit import rated_flow
 from engine_model.errors import InputError
 from engine_model.fuel.fuels import fuel_named
 from engine_model.inputs import Build, Day
-from engine_model.studies.soak_table import INTERVALS, ChargeTable
-from engine_model.unpack import air_of, stock_figures
+from engine_model.studies.soak_around import (
+    RATING_TEMPERATURE,
+    ROUNDS,
+    Around,
+    CoolerOnDay,
+    CoolerState,
+    Settled,
+    around_on_day,
+    dry_heat,
+)
+from engine_model.studies.soak_table import ChargeTable
+from engine_model.unpack import stock_figures
 
 Floats = NDArray[np.float64]
 
-ALUMINIUM_HEAT = 903.0
-"""Specific heat of aluminium [J/(kg K)], 300 K: Incropera & DeWitt, table A.1."""
-
-RATING_TEMPERATURE = 330.0
-"""Charge temperature at which the cooler's effectiveness is taken as stated [K]; chosen here."""
-
-PAUSE_INTERVALS = 20
-
 LEAST_RATIO = 1e-3
 """Capacity ratio that stands for a stream without end [-]."""
-
-ROUNDS = 12
-"""Rounds in which a settled loop and its match agree; each leaves a fiftieth of the error."""
 
 
 def coolant_heat(glycol_share: float) -> float:
@@ -71,75 +70,47 @@ def coolant_heat(glycol_share: float) -> float:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class LoopOnDay:
+class LoopOnDay(CoolerOnDay):
     """A build's loop on a day.
 
     Parameters
     ----------
     loop : LiquidLoop
         Its parts.
-    pump_capacity : float
-        Capacity flow of the pump. [W/K]
-    ambient, pressure, humidity : float
-        The day's temperature [K], pressure [Pa] and humidity ratio [-].
-    bay : float
-        Temperature of the engine bay. [K]
-    front_in_pull, front_in_pause : float
-        Air through the front exchanger. [kg/s]
+    around : Around
+        What comes to it.
     start : float
         Coolant before the first pull, and before any ice. [K]
     """
 
     loop: LiquidLoop
-    pump_capacity: float
-    ambient: float
-    pressure: float
-    humidity: float
-    bay: float
-    front_in_pull: float
-    front_in_pause: float
+    around: Around
     start: float
 
-    def pull(self, table: ChargeTable, manifold: Floats, seconds: float) -> Surroundings:
-        """Surroundings of a pull, from means over its intervals at manifold temperatures [K]."""
-        return surroundings(
-            np.full(INTERVALS, seconds / INTERVALS),
-            table.at(table.flow, manifold),
-            table.at(table.inlet, manifold),
-            table.at(table.pressure, manifold),
-            self.humidity,
-            self.front_in_pull,
-            self.ambient,
-            self.bay,
-            self.pump_capacity,
-        )
+    def begun(self, ice_mass: float) -> CoolerState:
+        """Before the first pull, with ice put in [kg]."""
+        return CoolerState(self.start, None, ice_mass)
 
-    def pause(self, seconds: float) -> Surroundings | None:
-        """Surroundings of a pause: the charge stands; nothing where there is no pause."""
-        if seconds <= 0.0:
-            return None
-        return surroundings(
-            np.full(PAUSE_INTERVALS, seconds / PAUSE_INTERVALS),
-            0.0,
-            self.ambient,
-            self.pressure,
-            self.humidity,
-            self.front_in_pause,
-            self.ambient,
-            self.bay,
-            self.pump_capacity,
-        )
+    def soaked(self, around: Surroundings, state: CoolerState) -> tuple[Soak, CoolerState]:
+        """What a stretch of time does, and the state after it."""
+        # molten ice is coolant from there on
+        heat = self.loop.reservoir_heat + WATER_SPECIFIC_HEAT * state.melted
+        loop = replace(self.loop, reservoir_heat=heat)
+        result = soak(loop, around, state.coolant, state.ice, state.core)
+        left = float(result.ice[-1])
+        melted = state.melted + state.ice - left
+        after = CoolerState(float(result.liquid[-1]), float(result.core[-1]), left, melted)
+        return result, after
 
-
-def _dry_heat(temperature: float) -> float:
-    """Specific heat of dry air [J/(kg K)] at a temperature [K]."""
-    return float(moist_air(np.zeros(1)).specific_heat(np.array([temperature]))[0])
+    def settled(self, table: ChargeTable) -> Settled:
+        """Settled at the limiter, with the match that belongs to it."""
+        return settled_at_limiter(self, table)
 
 
 def _front_conductance(build: Build, pump_capacity: float, ambient: float) -> float:
     """UA of the front exchanger [W/K] at its stated air flow."""
     cooler = build.cooler
-    air = cooler.front_rated_flow * _dry_heat(ambient)
+    air = cooler.front_rated_flow * dry_heat(ambient)
     least, most = min(air, pump_capacity), max(air, pump_capacity)
     if least <= 0.0:
         least, most = air, np.inf
@@ -172,11 +143,7 @@ def loop_on_day(build: Build, day: Day) -> LoopOnDay:
     Effectiveness by transfer units, Incropera & DeWitt, table 11.3.
     """
     cooler = build.cooler
-    air = air_of([day])
-    ambient, pressure, humidity = (
-        float(values[0]) for values in (air.temperature, air.pressure, air.humidity)
-    )
-    start = ambient + cooler.start_rise
+    start = day.temperature + cooler.start_rise
     if cooler.ice_mass > 0.0 and start < ZERO_CELSIUS:
         allowed = "0 kg where the coolant is below 0 °C at the start"
         raise InputError("cooler.ice_mass", cooler.ice_mass, allowed)
@@ -184,50 +151,17 @@ def loop_on_day(build: Build, day: Day) -> LoopOnDay:
     pump = cooler.pump_flow * volume_heat
     stock_fuel = fuel_named(build.engine.stock_fuel, "engine.stock_fuel")
     rated = rated_flow(stock_figures(build), stock_fuel)
-    charge = rated * _dry_heat(RATING_TEMPERATURE)
+    charge = rated * dry_heat(RATING_TEMPERATURE)
     loop = LiquidLoop(
         transfer_units(cooler.effectiveness, cooler.capacity_ratio) * charge,
         rated,
-        _front_conductance(build, pump, ambient),
+        _front_conductance(build, pump, day.temperature),
         cooler.front_rated_flow,
         cooler.reservoir_volume * volume_heat,
-        cooler.core_mass * ALUMINIUM_HEAT,
+        cooler.core_mass * METAL_HEATS[cooler.core_metal],
         cooler.bay_heat / cooler.bay_rise,
     )
-    density = pressure / (float(moist_air(humidity).gas_constant) * ambient)
-
-    def front(road_speed: float) -> float:
-        return float(front_air_flow(road_speed, cooler.front_area, density, cooler.fan_flow))
-
-    return LoopOnDay(
-        loop,
-        pump,
-        ambient,
-        pressure,
-        humidity,
-        ambient + cooler.bay_rise,
-        front(cooler.pull_road_speed),
-        front(cooler.pause_road_speed),
-        start,
-    )
-
-
-class Settled(NamedTuple):
-    """A loop that has settled at the limiter, the engine bay left out; nan where it cannot.
-
-    Parameters
-    ----------
-    coolant_rise : float
-        Coolant at the charge core's inlet, over the day. [K]
-    manifold : float
-        Manifold temperature. [K]
-    heat : float
-        From the charge to the outside air. [W]
-    """
-
-    coolant_rise: float
-    manifold: float
-    heat: float
+    return LoopOnDay(loop, around_on_day(build, day, pump_capacity=pump), start)
 
 
 def settled_at_limiter(on_day: LoopOnDay, table: ChargeTable) -> Settled:
@@ -249,19 +183,20 @@ def settled_at_limiter(on_day: LoopOnDay, table: ChargeTable) -> Settled:
     ----------
     :func:`engine_model.cooling.liquid_loop.steady_loop`.
     """
-    loop, pump = on_day.loop, on_day.pump_capacity
+    loop, around = on_day.loop, on_day.around
+    pump, ambient = around.pump_capacity, around.ambient
     limiter = table.last()
-    outside = np.array([on_day.front_in_pull])
-    air = outside * moist_air(np.zeros(1)).specific_heat(np.array([on_day.ambient]))
+    outside = np.array([around.front_in_pull])
+    air = outside * moist_air(np.zeros(1)).specific_heat(np.array([ambient]))
     front = inlet_conductance(loop.front(outside), air, pump)
     if pump <= 0.0 or not front[0] > 0.0:
         return Settled(np.nan, np.nan, np.nan)
     manifold = limiter.manifold[0]
     for _ in range(ROUNDS):
         flow, inlet = (limiter.at(v, manifold) for v in (limiter.flow, limiter.inlet))
-        charge = flow * moist_air(np.array([on_day.humidity])).specific_heat(inlet)
+        charge = flow * moist_air(np.array([around.humidity])).specific_heat(inlet)
         core = inlet_conductance(loop.core(flow), charge, pump)
-        settled = steady_loop(inlet, on_day.ambient, charge, core, front, pump)
+        settled = steady_loop(inlet, ambient, charge, core, front, pump)
         manifold = settled.charge_outlet
-    rise = float(settled.liquid_cold[0]) - on_day.ambient
+    rise = float(settled.liquid_cold[0]) - ambient
     return Settled(rise, float(manifold[0]), float(settled.heat[0]))

@@ -21,18 +21,27 @@ from engine_model.matching import match_many
 
 Floats = NDArray[np.float64]
 
-RISES = (-8.0, 4.0, 16.0, 32.0, 64.0)
-"""Coolant temperatures matched, over the one at the start [K]; chosen here."""
+RISES = {
+    "liquid": (-8.0, 4.0, 16.0, 32.0, 64.0),
+    "air": (-40.0, -20.0, 0.0, 20.0, 45.0, 75.0),
+}
+"""Coolant temperatures matched, over the one at the start [K]; chosen here. A core's metal stands
+nearer to the charge than outside air does: it asks for more of them."""
 
 INTERVALS = 48
 """Intervals of a pull; chosen here: ten pulls in a few hundredths of a second."""
 
 
 def coolant_rises(build: Build, day: Day) -> tuple[float, ...]:
-    """Coolant temperatures over the day's that are matched [K], rising; ice has one of its own."""
+    """Coolant temperatures over the day's that are matched [K], rising.
+
+    Ice has one of its own, and the outside air of an air-to-air cooler that of the match.
+    """
     cooler, row = build.cooler, DEFAULTS["cooler.coolant_rise"]
-    rises = [cooler.start_rise + rise for rise in RISES]
-    if cooler.ice_mass > 0.0:
+    rises = [cooler.start_rise + rise for rise in RISES[cooler.kind]]
+    if cooler.kind == "air":
+        rises.append(cooler.coolant_over_day)
+    elif cooler.ice_mass > 0.0:
         rises.append(ZERO_CELSIUS - day.temperature)
     inside = {min(max(rise, row.low), row.high) for rise in rises}
     return tuple(sorted(inside))

@@ -120,7 +120,7 @@ class FieldsPanel(QScrollArea):
         self.layout_button.clicked.connect(self.layout_asked)
         self.rows["drive.wrap"][-1].add_below(self.layout_button)
         self.soak_button = QPushButton("Heat soak\u2026")
-        self.soak_button.setToolTip("A liquid charge cooler over pull after pull")
+        self.soak_button.setToolTip("The charge cooler over pull after pull")
         self.soak_button.clicked.connect(self.soak_asked)
         self.rows["cooler.kind"][-1].add_below(self.soak_button)
         self.unused = Fold("", False)
