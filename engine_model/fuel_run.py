@@ -13,8 +13,8 @@ from engine_model.fuel.demand import (
     injector_mass_flow,
     pressure_across,
 )
-from engine_model.fuel.fuels import fuel_named
 from engine_model.fuel.pump import pump_flow, pump_pressure
+from engine_model.fuel_choice import fuel_of
 from engine_model.inputs import Build
 from engine_model.results import OperatingLine
 
@@ -75,7 +75,7 @@ def fuel_run(build: Build, line: OperatingLine) -> FuelRun:
     of the line, from air flow and mixture.
     """
     system, burnt, boost = build.fuel_system, line.fuel_flow_kg_s, line.boost_gauge_pa
-    density = fuel_named(build.engine.fuel).density
+    density = fuel_of(build.engine).density
     # a manifold at boost over an ambient of nothing: gauge pressures on both sides
     rail = (system.rail_pressure, boost, 0.0, system.feels_manifold)
     across = pressure_across(*rail)

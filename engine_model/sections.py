@@ -13,6 +13,7 @@ from engine_model.defaults import COOLANT_RISE, DEFAULTS, OVER_REV_FACTOR
 from engine_model.drive.belt_sections import BeltSection, belt_section
 from engine_model.engine.stock_fit import check_stock_figures
 from engine_model.errors import InputError
+from engine_model.fuel.fuels import check_ethanol_share
 from engine_model.section_base import Section, Table, check_value, default_of
 
 Floats = NDArray[np.float64]
@@ -66,6 +67,7 @@ class Engine(Section):
     stock_fuel: str = default_of("engine.stock_fuel")
     stock_mixture: float = default_of("engine.stock_mixture")
     fuel: str = default_of("engine.fuel")
+    ethanol_share: float | None = None
     mixture: float = default_of("engine.mixture")
     injection: str = default_of("engine.injection")
     friction_scale: float = default_of("engine.friction_scale")
@@ -79,6 +81,7 @@ class Engine(Section):
 
     def __post_init__(self) -> None:
         Section.__post_init__(self)
+        check_ethanol_share(self.fuel, self.ethanol_share)
         check_stock_figures(
             self.stock_torque, self.stock_torque_speed, self.stock_power, self.stock_power_speed
         )

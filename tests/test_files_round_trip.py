@@ -140,7 +140,10 @@ def engines(draw):
         "over_rev": draw(numbers(limiter, 24000.0) | st.none()),
     }
     rest = [path for path in FREE if path.startswith("engine.")]
-    return Engine(**figures, **{path.partition(".")[2]: draw(value_of(path)) for path in rest})
+    chosen = {path.partition(".")[2]: draw(value_of(path)) for path in rest}
+    if chosen["fuel"] == "methanol":
+        chosen["ethanol_share"] = None
+    return Engine(**figures, **chosen)
 
 
 @st.composite

@@ -89,9 +89,7 @@ VARIANTS = {
     ),
     "no cooler": lambda: SIX().with_value("cooler.kind", "none"),
     "cap, recirculated": lambda: SIX().with_value("bypass.boost_cap", 2e4),
-    "cap, vented": lambda: SIX().with_values(
-        {"bypass.boost_cap": 2e4, "bypass.vent": "atmosphere"}
-    ),
+    "cap, vented": lambda: SIX().with_values(VENTED),
     "cap, no cooler": lambda: SIX().with_values({"bypass.boost_cap": 2e4, "cooler.kind": "none"}),
     "free shaft, cap": lambda: FOUR().with_value("bypass.boost_cap", 4e4),
     "free shaft, absolute": lambda: FOUR().with_values(
@@ -121,11 +119,13 @@ VARIANTS = {
             "engine.ve_temperature_exponent": 0.4,
         }
     ),
+    "blend": lambda: SIX().with_value("engine.ethanol_share", 0.63),
     "past choke": lambda: SIX().with_values(BIG | {"drive.blower_pulley_diameter": 0.058}),
     "far past choke": lambda: SIX().with_values(BIG | {"drive.blower_pulley_diameter": 0.150}),
     "left of surge": lambda: SIX().with_values(SMALL | {"drive.blower_pulley_diameter": 0.064}),
     "far left of surge": lambda: SIX().with_values(SMALL | {"drive.blower_pulley_diameter": 0.05}),
 }
+VENTED = {"bypass.boost_cap": 2e4, "bypass.vent": "atmosphere"}
 BIG = {
     "engine.displacement": 5.2e-3,
     "engine.stock_torque": 490.0,

@@ -14,6 +14,7 @@ from engine_model.files.keys import FILE_KEYS
 from engine_model.files.map_faults import map_faults
 from engine_model.files.reading import describe
 from engine_model.files.structure import NOTHING, nearest
+from engine_model.fuel.fuels import ETHANOL_SHARES, share_allowed
 from engine_model.inputs import INPUT_PATHS, NAMED_DAYS, Drive, Engine
 from engine_model.plan_layout import check_plan
 
@@ -113,6 +114,10 @@ def _engine(sound: dict[str, Any], broken: set[str]) -> Iterator[Fault]:
     if sane(*_STOCK):
         figures = [_value(sound, path) for path in _STOCK]
         yield from _refusal(lambda: check_stock_figures(*figures))
+    if sane("engine.fuel", "engine.ethanol_share"):
+        name, share = _value(sound, "engine.fuel"), _value(sound, "engine.ethanol_share")
+        if share is not None and name not in ETHANOL_SHARES:
+            yield Fault(FILE_KEYS["engine.ethanol_share"], describe(share), share_allowed(name))
     if sane("engine.limiter", "engine.over_rev"):
         limiter, over_rev = _value(sound, "engine.limiter"), _value(sound, "engine.over_rev")
         yield from _refusal(lambda: Engine(limiter=limiter, over_rev=over_rev))

@@ -16,9 +16,7 @@ def fuel_steps(point: Point) -> list[Step]:
     """Steps of injectors and fuel pump; injectors into the cylinder are not walked."""
     run = fuel_run(point.build, point.line)
     burnt = point.of_line("W_fuel", "fuel_flow_kg_s", "fuel_flow")
-    density = StepNumber(
-        "rho_f", point.plan.fuel.density, "fuel_density", "engine.fuel" not in point.build.given
-    )
+    density = StepNumber("rho_f", point.plan.fuel.density, "fuel_density", point.fuel_assumed)
     pump = _pump_steps(point, run, burnt, density)
     if point.build.engine.injection == "direct":
         return pump
