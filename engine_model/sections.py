@@ -14,6 +14,7 @@ from engine_model.drive.belt_sections import BeltSection, belt_section
 from engine_model.engine.stock_fit import check_stock_figures
 from engine_model.errors import InputError
 from engine_model.fuel.fuels import check_ethanol_share
+from engine_model.fuel.pump import check_shut_off
 from engine_model.section_base import Section, Table, check_value, default_of
 
 Floats = NDArray[np.float64]
@@ -285,7 +286,12 @@ class FuelSystem(Section):
     rail_reference: str = default_of("fuel_system.rail_reference")
     pump_flow: float | None = None
     pump_pressure: float | None = None
+    pump_shut_off: float | None = None
     pump_reserve: float = default_of("fuel_system.pump_reserve")
+
+    def __post_init__(self) -> None:
+        Section.__post_init__(self)
+        check_shut_off(self.pump_shut_off, self.rated_pump_pressure)
 
     @property
     def feels_manifold(self) -> bool:

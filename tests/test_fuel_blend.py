@@ -257,7 +257,7 @@ def test_on_the_panel_beside_the_fuel(document, preferences, hosted):
     refused = f"70 % with methanol as the fuel given; allowed: {ALLOWED}"
     assert row.sentence.text() == refused
     for same in panel.rows["engine.fuel"]:
-        assert same.sentence.text() == f"ethanol in it: {refused}"
+        assert same.sentence.text() == f"ethanol in the fuel: {refused}"
     assert fuel.editor.currentText() == "E85"
     panel._entered(PATH, None)
     panel._entered("engine.fuel", "methanol")

@@ -87,6 +87,7 @@ VARIANTS = {
     "rail over the ambient, pump": lambda: SIX().with_values(
         {"fuel_system.rail_reference": "ambient", "fuel_system.pump_flow": 7e-5}
     ),
+    "pump, shut-off": lambda: SIX().with_values(SHUT_OFF),
     "no cooler": lambda: SIX().with_value("cooler.kind", "none"),
     "cap, recirculated": lambda: SIX().with_value("bypass.boost_cap", 2e4),
     "cap, vented": lambda: SIX().with_values(VENTED),
@@ -99,12 +100,8 @@ VARIANTS = {
         }
     ),
     "free shaft, one row": lambda: FOUR().with_value("drive.boost_schedule", ((0.5, 4e4),)),
-    "typed VE": lambda: SIX().with_value(
-        "engine.volumetric_efficiency", ((2000.0, 0.85), (4000.0, 1.0), (6500.0, 0.9))
-    ),
-    "typed VE, one row": lambda: SIX().with_value(
-        "engine.volumetric_efficiency", ((4000.0, 0.95),)
-    ),
+    "typed VE": lambda: SIX().with_value(VE, ((2000.0, 0.85), (4000.0, 1.0), (6500.0, 0.9))),
+    "typed VE, one row": lambda: SIX().with_value(VE, ((4000.0, 0.95),)),
     "typed efficiency": lambda: with_map(SIX(), no_islands()),
     "flat stock torque": lambda: SIX().with_values(
         {"engine.stock_torque": 170e3 / (6200.0 * np.pi / 30.0)}
@@ -125,6 +122,8 @@ VARIANTS = {
     "left of surge": lambda: SIX().with_values(SMALL | {"drive.blower_pulley_diameter": 0.064}),
     "far left of surge": lambda: SIX().with_values(SMALL | {"drive.blower_pulley_diameter": 0.05}),
 }
+VE = "engine.volumetric_efficiency"
+SHUT_OFF = {"fuel_system.pump_flow": 7e-5, "fuel_system.pump_shut_off": 6.2e5}
 VENTED = {"bypass.boost_cap": 2e4, "bypass.vent": "atmosphere"}
 BIG = {
     "engine.displacement": 5.2e-3,

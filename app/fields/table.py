@@ -224,6 +224,11 @@ FIELDS: tuple[Field, ...] = (
     ),
     _f("fuel_system.pump_flow", "Pump flow", "What the fuel pump delivers", "pump_flow"),
     _f("fuel_system.pump_pressure", "at pressure", "At which the pump's flow is stated, gauge"),
+    _f(
+        "fuel_system.pump_shut_off",
+        "Pump gives nothing at",
+        "Gauge pressure against which it delivers no more; its flow falls straight to there",
+    ),
     _f("fuel_system.pump_reserve", "Pump reserve", "Over what the engine burns", "share"),
     _f(
         "driveline.loss",

@@ -52,6 +52,7 @@ def build_faults(sound: dict[str, Any], structure: tuple[Fault, ...]) -> Iterato
     broken = {fault.where for fault in structure}
     yield from _engine(sound, broken)
     yield from _tables(sound)
+    yield from _pump(sound, broken)
     compressor_map = _section(sound, "blower").get("compressor_map")
     if compressor_map is not None:
         yield from map_faults(compressor_map, "blower.compressor_map.")
@@ -121,6 +122,21 @@ def _engine(sound: dict[str, Any], broken: set[str]) -> Iterator[Fault]:
     if sane("engine.limiter", "engine.over_rev"):
         limiter, over_rev = _value(sound, "engine.limiter"), _value(sound, "engine.over_rev")
         yield from _refusal(lambda: Engine(limiter=limiter, over_rev=over_rev))
+
+
+_PUMP: Final = ("rail_pressure", "pump_pressure", "pump_shut_off")
+
+
+def _pump(sound: dict[str, Any], broken: set[str]) -> Iterator[Fault]:
+    """Fault of a fuel pump that gives nothing at the pressure its flow is stated at."""
+    keys = [f"fuel_system.{name}" for name in _PUMP]
+    if {"fuel_system", *(FILE_KEYS[key] for key in keys)} & broken:
+        return
+    rail, stated, shut_off = (_value(sound, key) for key in keys)
+    rated = rail if stated is None else stated
+    if shut_off is not None and shut_off <= rated:
+        allowed = f"above {describe(rated)}, at which the pump's flow is stated"
+        yield Fault(FILE_KEYS[keys[-1]], describe(shut_off), allowed)
 
 
 def _tables(sound: dict[str, Any]) -> Iterator[Fault]:
