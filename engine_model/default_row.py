@@ -66,6 +66,10 @@ BELT_SPEED: Final = "close from 55 m/s (from 11/13 of it); from memory, unsure"
 SHIFTS: Final = "told, not judged: a hard shift makes most belts slip for a moment, chosen here"
 ACCESSORIES: Final = "none on this belt; at the limiter, taken as constant torque, chosen here"
 FITTED: Final = "blank: same belt not judged"
+ETHANOL: Final = (
+    "derived: as the fuel's name says; retail E85 holds 51-83 % (ASTM D5798, from memory), and "
+    "petrol may hold some; spread chosen here, no source"
+)
 OCTANE: Final = "derived: the fuel's research octane number, from memory"
 HALF_BURNT: Final = (
     "after top centre at the stock torque peak; an engine that is not retarded there, hopeful if "

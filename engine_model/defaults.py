@@ -16,6 +16,7 @@ from engine_model.default_row import (
     BELT_SPEED,
     CHOSEN,
     ENGINE,
+    ETHANOL,
     FITTED,
     FUEL_NAMES,
     HALF_BURNT,
@@ -62,6 +63,7 @@ _ROWS: tuple[Default, ...] = (
     _D("engine.stock_fuel", "petrol", "choice", origin=PRACTICE, choices=FUEL_NAMES),
     _D("engine.stock_mixture", 0.88, "dimensionless", 0.70, 1.5, 0.02, PRACTICE),
     _D("engine.fuel", "petrol", "choice", origin=PRACTICE, choices=FUEL_NAMES),
+    _D("engine.ethanol_share", None, "dimensionless", 0.0, 1.0, 0.1, ETHANOL, (), True),
     _D("engine.mixture", 0.82, "dimensionless", 0.70, 1.5, 0.02, PRACTICE),
     _D("engine.injection", "port", "choice", origin=CHOSEN, choices=("port", "direct")),
     _D(

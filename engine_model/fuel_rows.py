@@ -10,6 +10,7 @@ _D = Default
 
 _UNITS: Final = "by definition of the units: there 10.5 cc/min go on 1 lb/h"
 _BLANK: Final = "blank: not judged"
+_SHUT_OFF: Final = "blank: the flow as stated, at every pressure"
 
 FUEL_SYSTEM_ROWS: Final[tuple[Default, ...]] = (
     _D("fuel_system.injector_flow", None, "volume_flow", 1e-7, 1e-4, 2e-7, _BLANK, (), True),
@@ -36,6 +37,7 @@ FUEL_SYSTEM_ROWS: Final[tuple[Default, ...]] = (
         (),
         True,
     ),
+    _D("fuel_system.pump_shut_off", None, "pressure", 1e5, 3e6, 2e4, _SHUT_OFF, (), True),
     _D(
         "fuel_system.pump_reserve",
         0.15,

@@ -13,8 +13,8 @@ from engine_model.fuel.demand import (
     injector_mass_flow,
     pressure_across,
 )
-from engine_model.fuel.fuels import fuel_named
-from engine_model.fuel.pump import pump_flow, pump_pressure
+from engine_model.fuel.pump import pump_flow, pump_flow_to_shut_off, pump_pressure
+from engine_model.fuel_choice import fuel_of
 from engine_model.inputs import Build
 from engine_model.results import OperatingLine
 
@@ -39,6 +39,8 @@ class FuelRun:
         What the fuel pump must deliver, reserve included. [m3/s]
     pump_pressure : ndarray
         What it delivers against, gauge. [Pa]
+    pump_gives : ndarray
+        What it can deliver there; nan where its flow is not given. [m3/s]
     """
 
     pressure_across: Floats
@@ -46,6 +48,7 @@ class FuelRun:
     flow_needed: Floats
     pump_flow: Floats
     pump_pressure: Floats
+    pump_gives: Floats
 
 
 def injector_count(build: Build) -> int:
@@ -75,7 +78,7 @@ def fuel_run(build: Build, line: OperatingLine) -> FuelRun:
     of the line, from air flow and mixture.
     """
     system, burnt, boost = build.fuel_system, line.fuel_flow_kg_s, line.boost_gauge_pa
-    density = fuel_named(build.engine.fuel).density
+    density = fuel_of(build.engine).density
     # a manifold at boost over an ambient of nothing: gauge pressures on both sides
     rail = (system.rail_pressure, boost, 0.0, system.feels_manifold)
     across = pressure_across(*rail)
@@ -92,4 +95,9 @@ def fuel_run(build: Build, line: OperatingLine) -> FuelRun:
         counted, count, build.bounds.injector_duty, across, density, *rating
     )
     flow = pump_flow(burnt, density, system.pump_reserve)
-    return FuelRun(across, duty, needed, flow, pump_pressure(*rail))
+    against = pump_pressure(*rail)
+    gives = np.full(burnt.shape, np.nan)
+    if system.pump_flow is not None:
+        stated = system.rated_pump_pressure, system.pump_flow, system.pump_shut_off
+        gives = pump_flow_to_shut_off(against, *stated)
+    return FuelRun(across, duty, needed, flow, against, gives)

@@ -74,6 +74,17 @@ class Pin:
     changes: tuple[tuple[str, Value], ...] = ()
     map_title: str | None = None
 
+    @property
+    def values(self) -> dict[str, Value]:
+        """Its inputs by path [SI]; the share of ethanol goes with the name of the fuel.
+
+        Versions before that share kept the name alone: there it is blank, not the build's.
+        """
+        values = dict(self.changes)
+        if "engine.fuel" in values:
+            values.setdefault("engine.ethanol_share", None)
+        return values
+
 
 SHELF_RANGES = {"pulleys": (0.02, 0.5), "belts": (0.3, 6.0), "injectors": (1e-7, 1e-4)}
 """Sizes read on a shelf [m, m, m3/s]; chosen here."""

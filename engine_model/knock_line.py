@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -22,6 +22,7 @@ from engine_model.engine.knock_integral import COARSE, USUAL
 from engine_model.engine.knock_remedy import temperature_without_retard
 from engine_model.engine.stock_fit import StockEngine, StockFigures, fit_stock_engine, rated_flow
 from engine_model.fuel.fuels import Fuel, fuel_named
+from engine_model.fuel_choice import fuel_of
 from engine_model.inputs import Build
 from engine_model.results import LineKnock, OperatingLine
 from engine_model.unpack import stock_figures
@@ -136,11 +137,8 @@ def knock_plan(build: Build, engine_speed: Floats, coarse: bool = False) -> Knoc
     e = build.engine
     speeds = tuple(float(n) for n in engine_speed)
     kept = _stock(stock_figures(build), e.stock_fuel, e.stock_half_burnt, speeds, coarse)
-    fuel = fuel_named(e.fuel)
-    if e.octane is not None:
-        fuel = replace(fuel, octane=e.octane)
     anchor, angle, ratio = kept
-    return KnockPlan(anchor, angle, ratio, engine_speed, e.compression_ratio, e.mixture, fuel)
+    return KnockPlan(anchor, angle, ratio, engine_speed, e.compression_ratio, e.mixture, fuel_of(e))
 
 
 @lru_cache(maxsize=16)

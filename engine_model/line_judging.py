@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from engine_model.defaults import DEFAULTS
 from engine_model.drive.ratio import impeller_speed, pitch_ratio
-from engine_model.fuel.fuels import fuel_named
+from engine_model.fuel_choice import fuel_of
 from engine_model.inputs import INPUT_PATHS, Build, Day
 from engine_model.limits.judging import Judged, JudgedBelt
 from engine_model.plan_layout import told_paths
@@ -87,7 +87,7 @@ def judged_lines(
         at_over_rev,
         assumed,
         inputs,
-        fuel_named(build.engine.fuel).heating_value,
+        fuel_of(build.engine).heating_value,
         belt,
         line_without_slip,
     )

@@ -13,6 +13,8 @@ from engine_model.defaults import COOLANT_RISE, DEFAULTS, OVER_REV_FACTOR
 from engine_model.drive.belt_sections import BeltSection, belt_section
 from engine_model.engine.stock_fit import check_stock_figures
 from engine_model.errors import InputError
+from engine_model.fuel.fuels import check_ethanol_share
+from engine_model.fuel.pump import check_shut_off
 from engine_model.section_base import Section, Table, check_value, default_of
 
 Floats = NDArray[np.float64]
@@ -66,6 +68,7 @@ class Engine(Section):
     stock_fuel: str = default_of("engine.stock_fuel")
     stock_mixture: float = default_of("engine.stock_mixture")
     fuel: str = default_of("engine.fuel")
+    ethanol_share: float | None = None
     mixture: float = default_of("engine.mixture")
     injection: str = default_of("engine.injection")
     friction_scale: float = default_of("engine.friction_scale")
@@ -79,6 +82,7 @@ class Engine(Section):
 
     def __post_init__(self) -> None:
         Section.__post_init__(self)
+        check_ethanol_share(self.fuel, self.ethanol_share)
         check_stock_figures(
             self.stock_torque, self.stock_torque_speed, self.stock_power, self.stock_power_speed
         )
@@ -284,7 +288,12 @@ class FuelSystem(Section):
     rail_reference: str = default_of("fuel_system.rail_reference")
     pump_flow: float | None = None
     pump_pressure: float | None = None
+    pump_shut_off: float | None = None
     pump_reserve: float = default_of("fuel_system.pump_reserve")
+
+    def __post_init__(self) -> None:
+        Section.__post_init__(self)
+        check_shut_off(self.pump_shut_off, self.rated_pump_pressure)
 
     @property
     def feels_manifold(self) -> bool:

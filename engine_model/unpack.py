@@ -28,6 +28,7 @@ from engine_model.engine.stock_fit import (
     vapour_terms,
 )
 from engine_model.fuel.fuels import Fuel, fuel_named
+from engine_model.fuel_choice import fuel_of
 from engine_model.inputs import Build, Day
 from engine_model.results import OperatingLine
 from engine_model.solvers.chain import Breathing, Points
@@ -121,7 +122,7 @@ def plan_of(build: Build, engine_speed: Floats) -> Plan:
     """Unpack a build for a set of engine speeds [rpm]."""
     e = build.engine
     figures = stock_figures(build)
-    stock_fuel, fuel = fuel_named(e.stock_fuel, "engine.stock_fuel"), fuel_named(e.fuel)
+    stock_fuel, fuel = fuel_named(e.stock_fuel, "engine.stock_fuel"), fuel_of(e)
     rated = rated_flow(figures, stock_fuel)
     stock = fit_stock_engine(engine_speed, figures, stock_fuel, rated)
     swept = e.displacement * engine_speed / RPM_PER_CYCLE

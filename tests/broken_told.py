@@ -138,8 +138,10 @@ BROKEN = {
     "meaning.build.json": [
         "drive.boost_schedule_pa[2][1]: 900000.0 given; allowed: a number from 0 to 500000",
         "engine.stock_torque_nm: 200 given; allowed: 261.8 N m or more, which the peak power needs at 6200 rpm",
+        "engine.ethanol_share: 0.7 given; allowed: blank with methanol; a share with petrol, E10, E85, ethanol",
         "engine.over_rev_rpm: 6000 given; allowed: 6800 (the limiter) up",
         "drive.boost_schedule_pa[1]: 0.3 after 0.3 given; allowed: a first column that rises",
+        "fuel_system.pump_shut_off_pa: 400000 given; allowed: above 400000, at which the pump's flow is stated",
         "blower.compressor_map: nothing given; allowed: a compressor map with drive.kind belt, or drive.kind none",
         "days[1].name: the text 'ours' again given; allowed: days of different names (days[0])",
         "days[2].name: the text ' ' given; allowed: a name",

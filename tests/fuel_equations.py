@@ -23,6 +23,11 @@ def _needed(n: Numbers) -> float:
     return by_volume / math.sqrt(n["dp_inj"] / n["dp_r"]) * math.sqrt(n["rho_f"] / n["rho_r"])
 
 
+def _falling(n: Numbers) -> float:
+    lost = (n["p_pump"] - n["p_s"]) / (n["p_off"] - n["p_s"])
+    return n["Q_s"] * (1.0 - min(max(lost, 0.0), 1.0))
+
+
 FUEL_EQUATIONS: dict[str, Callable[[Numbers], float]] = {
     "fuel.pressure_across": _across,
     "fuel.injector_flow": _held_open,
@@ -30,5 +35,6 @@ FUEL_EQUATIONS: dict[str, Callable[[Numbers], float]] = {
     "fuel.injector_needed": _needed,
     "fuel.pump_pressure": lambda n: n["p_rail"] + n.get("b", 0.0),
     "fuel.pump_flow": lambda n: n["W_fuel"] * (1.0 + n["x"]) / n["rho_f"],
-    "fuel.pump_used": lambda n: n["Q_pump"] / n["Q_s"],
+    "fuel.pump_gives": _falling,
+    "fuel.pump_used": lambda n: n["Q_pump"] / n.get("Q_s", n.get("Q_p")),
 }

@@ -241,6 +241,15 @@ EQUATIONS: dict[str, Callable[[Numbers], float]] = {
     "stock.exhaust_pressure": _stock_exhaust,
     "stock.volumetric_efficiency": _stock_efficiency,
     "engine.exhaust_pressure": _exhaust,
+    "engine.ethanol_by_mass": lambda n: (
+        1.0 / (1.0 + n["rho_p"] / n["rho_e"] * (1.0 - n["v"]) / n["v"])
+    ),
+    "engine.blend_stoichiometric_ratio": lambda n: n["AFR_p"] + n["m"] * (n["AFR_e"] - n["AFR_p"]),
+    "engine.blend_heating_value": lambda n: n["LHV_p"] + n["m"] * (n["LHV_e"] - n["LHV_p"]),
+    "engine.ethanol_by_moles": lambda n: (
+        1.0 / (1.0 + n["rho_p"] / n["rho_e"] * n["M_e"] / n["M_p"] * (1.0 - n["v"]) / n["v"])
+    ),
+    "engine.blend_octane": lambda n: n["ON_p"] + n["x"] * (n["ON_e"] - n["ON_p"]),
     "engine.pressure_factor": _bracket,
     "engine.temperature_factor": lambda n: (n["T_3"] / n["T_3s"]) ** n["x"],
     "engine.vapour": _vapour,

@@ -140,7 +140,10 @@ def engines(draw):
         "over_rev": draw(numbers(limiter, 24000.0) | st.none()),
     }
     rest = [path for path in FREE if path.startswith("engine.")]
-    return Engine(**figures, **{path.partition(".")[2]: draw(value_of(path)) for path in rest})
+    chosen = {path.partition(".")[2]: draw(value_of(path)) for path in rest}
+    if chosen["fuel"] == "methanol":
+        chosen["ethanol_share"] = None
+    return Engine(**figures, **chosen)
 
 
 @st.composite
@@ -152,6 +155,9 @@ def builds(draw):
             parts = {path.partition(".")[2]: draw(value_of(path)) for path in paths}
             if parts.get("belt_section") == "toothed" and parts["pitch_offset"] is None:
                 parts["pitch_offset"] = 7e-4  # the maker's, or the drive is refused
+            shut, stated = (parts.get(f"pump_{one}") for one in ("shut_off", "pressure"))
+            if shut is not None and shut <= (stated or parts["rail_pressure"]):
+                parts["pump_shut_off"] = None  # it would give nothing at its stated flow
             if name == "blower":
                 parts["compressor_map"] = draw(st.sampled_from(MAPS))
             values[name] = section(**parts)

@@ -232,6 +232,28 @@ def stoichiometric(x: Values) -> Values:
     return {"AFR_st": fuels.fuel_named(fuel).stoichiometric_ratio}
 
 
+def liquid(x: Values) -> Values:
+    if "EN_228" in x:
+        return {"rho": fuels.PETROL.density}
+    fuel = {(2, 6, 1): fuels.ETHANOL, (1, 4, 1): fuels.METHANOL}[(x["C"], x["H"], x["O"])]
+    return {"rho": fuel.density, "M": fuel.molar_mass}
+
+
+def of_share(x: Values) -> Values:
+    fuel, parts = fuels.petrol_with_ethanol(x["share"]), (fuels.PETROL, fuels.ETHANOL)
+    low, high = (one.heat_of_vaporisation for one in parts)
+    return {
+        "mass_frac": (fuel.heat_of_vaporisation - low) / (high - low),
+        "mole_frac": fuels.molar_share(*parts, x["share"]),
+        "rho": fuel.density,
+        "AFR_st": fuel.stoichiometric_ratio,
+        "LHV": fuel.heating_value,
+        "h_vap": fuel.heat_of_vaporisation,
+        "M": fuel.molar_mass,
+        "RON": fuel.octane,
+    }
+
+
 def injector_size(x: Values) -> Values:
     burnt = x["P"] * x["BSFC"]
     rating = demand.RATING_PRESSURE, demand.RATING_DENSITY
@@ -276,6 +298,8 @@ FUNCTIONS: dict[str, Callable[[Values], Values]] = {
     "ideal cycle": lambda x: {"eta": power.cycle_efficiency(x["r"], x["gamma"])},
     "fuel blend": blend,
     "stoichiometric ratio of a fuel": stoichiometric,
+    "density and molar mass of a fuel": liquid,
+    "fuel of an ethanol share": of_share,
     "volume flow of a mass flow": lambda x: {
         "volume_flow": pump.pump_flow(x["flow"], x["rho"], 0.0)
     },

@@ -87,11 +87,10 @@ VARIANTS = {
     "rail over the ambient, pump": lambda: SIX().with_values(
         {"fuel_system.rail_reference": "ambient", "fuel_system.pump_flow": 7e-5}
     ),
+    "pump, shut-off": lambda: SIX().with_values(SHUT_OFF),
     "no cooler": lambda: SIX().with_value("cooler.kind", "none"),
     "cap, recirculated": lambda: SIX().with_value("bypass.boost_cap", 2e4),
-    "cap, vented": lambda: SIX().with_values(
-        {"bypass.boost_cap": 2e4, "bypass.vent": "atmosphere"}
-    ),
+    "cap, vented": lambda: SIX().with_values(VENTED),
     "cap, no cooler": lambda: SIX().with_values({"bypass.boost_cap": 2e4, "cooler.kind": "none"}),
     "free shaft, cap": lambda: FOUR().with_value("bypass.boost_cap", 4e4),
     "free shaft, absolute": lambda: FOUR().with_values(
@@ -101,12 +100,8 @@ VARIANTS = {
         }
     ),
     "free shaft, one row": lambda: FOUR().with_value("drive.boost_schedule", ((0.5, 4e4),)),
-    "typed VE": lambda: SIX().with_value(
-        "engine.volumetric_efficiency", ((2000.0, 0.85), (4000.0, 1.0), (6500.0, 0.9))
-    ),
-    "typed VE, one row": lambda: SIX().with_value(
-        "engine.volumetric_efficiency", ((4000.0, 0.95),)
-    ),
+    "typed VE": lambda: SIX().with_value(VE, ((2000.0, 0.85), (4000.0, 1.0), (6500.0, 0.9))),
+    "typed VE, one row": lambda: SIX().with_value(VE, ((4000.0, 0.95),)),
     "typed efficiency": lambda: with_map(SIX(), no_islands()),
     "flat stock torque": lambda: SIX().with_values(
         {"engine.stock_torque": 170e3 / (6200.0 * np.pi / 30.0)}
@@ -121,11 +116,15 @@ VARIANTS = {
             "engine.ve_temperature_exponent": 0.4,
         }
     ),
+    "blend": lambda: SIX().with_value("engine.ethanol_share", 0.63),
     "past choke": lambda: SIX().with_values(BIG | {"drive.blower_pulley_diameter": 0.058}),
     "far past choke": lambda: SIX().with_values(BIG | {"drive.blower_pulley_diameter": 0.150}),
     "left of surge": lambda: SIX().with_values(SMALL | {"drive.blower_pulley_diameter": 0.064}),
     "far left of surge": lambda: SIX().with_values(SMALL | {"drive.blower_pulley_diameter": 0.05}),
 }
+VE = "engine.volumetric_efficiency"
+SHUT_OFF = {"fuel_system.pump_flow": 7e-5, "fuel_system.pump_shut_off": 6.2e5}
+VENTED = {"bypass.boost_cap": 2e4, "bypass.vent": "atmosphere"}
 BIG = {
     "engine.displacement": 5.2e-3,
     "engine.stock_torque": 490.0,

@@ -10,7 +10,8 @@ from engine_model.defaults import DEFAULTS
 
 _BOOST_PATHS = ("bypass.boost_cap", "bounds.boost", "drive.boost_schedule")
 _RAIL_PATHS = tuple(
-    f"fuel_system.{name}" for name in ("injector_rating_pressure", "rail_pressure", "pump_pressure")
+    f"fuel_system.{name}"
+    for name in ("injector_rating_pressure", "rail_pressure", "pump_pressure", "pump_shut_off")
 )
 
 

@@ -7,6 +7,11 @@ from app.fields.field import Field
 from engine_model.errors import InputError
 from engine_model.units import parse_quantity
 
+IN_PERCENT = ("engine.ethanol_share",)
+"""Shares that are spoken of in percent alone: a bare number is one of percent."""
+
+_TWO_WAYS = "percent, such as 10 or 10 %; up to 1 with its %, as it may be read in two ways bare"
+
 
 def read_value(field: Field, text: str, units: Units = "si") -> float | int | str | None:
     """Value, SI, of what was typed into a field; blank where that is allowed.
@@ -38,6 +43,11 @@ def read_value(field: Field, text: str, units: Units = "si") -> float | int | st
     if row.quantity.startswith("table:"):
         raise InputError(field.path, text, "a table; edit it in the bench or in the file")
     parsed = parse_quantity(typed, row.quantity, field=field.path)
+    if field.path in IN_PERCENT and parsed.unit_symbol == "-":
+        if 0.0 < parsed.value_si <= 1.0:
+            raise InputError(field.path, text, _TWO_WAYS)
+        check_range(field, parsed.value_si / 100.0, text, units)
+        return parsed.value_si / 100.0
     if parsed.pressure_basis == "absolute" and field.display == "boost":
         raise InputError(field.path, text, "a gauge pressure: boost counts from the day's ambient")
     check_range(field, parsed.value_si, text, units)

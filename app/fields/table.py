@@ -23,6 +23,15 @@ FIELDS: tuple[Field, ...] = (
     _f("engine.stock_fuel", "Stock fuel", "Fuel of the stock figures"),
     _f("engine.stock_mixture", "Stock mixture", "Lambda of the stock engine at full throttle"),
     _f("engine.fuel", "Fuel", "Fuel of the blown engine", ten=True),
+    _f(
+        "engine.ethanol_share",
+        "Ethanol in it",
+        "By volume, as a tester reads it; blank: as the fuel's name says. Given, the fuel is the "
+        "table's petrol and ethanol mixed, octane by moles: at 10 % 98 and at 85 % 108, where the "
+        "names E10 and E85 stand for 95 and 105, mixed from weaker petrol. An octane number typed "
+        "wins; for a blend of your own, type it where it is known",
+        "share",
+    ),
     _f("engine.mixture", "Mixture", "Lambda of the blown engine at full throttle", slider=True),
     _f("engine.injection", "Injection", "Into the port or directly into the cylinder"),
     _f(
@@ -222,6 +231,11 @@ FIELDS: tuple[Field, ...] = (
     ),
     _f("fuel_system.pump_flow", "Pump flow", "What the fuel pump delivers", "pump_flow"),
     _f("fuel_system.pump_pressure", "at pressure", "At which the pump's flow is stated, gauge"),
+    _f(
+        "fuel_system.pump_shut_off",
+        "Pump gives nothing at",
+        "Gauge pressure against which it delivers no more; its flow falls straight to there",
+    ),
     _f("fuel_system.pump_reserve", "Pump reserve", "Over what the engine burns", "share"),
     _f(
         "driveline.loss",

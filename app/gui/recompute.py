@@ -149,6 +149,7 @@ class Recompute(QObject):
                     {
                         "engine.mixture": build.engine.stock_mixture,
                         "engine.fuel": build.engine.stock_fuel,
+                        "engine.ethanol_share": None,
                     }
                 ).engine,
                 drive=Drive(kind="none"),

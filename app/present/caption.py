@@ -7,6 +7,7 @@ from datetime import date
 from app.fields import Units, show
 from app.present.cautions import CAUTIONS
 from app.present.pins import default_pin_name
+from engine_model.fuel_choice import fuel_of
 from engine_model.inputs import Build
 from engine_model.results import Match
 from engine_model.studies.span_records import PulleySpan
@@ -58,7 +59,7 @@ def line_words(build: Build, units: Units = "si") -> str:
     name = default_pin_name(build, (), units)
     if build.drive.kind == "belt":
         name = f"{name} pulley"
-    return f"{name or 'free shaft'}, {build.engine.fuel}"
+    return f"{name or 'free shaft'}, {fuel_of(build.engine).name}"
 
 
 def file_columns(match: Match, written_on: date) -> tuple[tuple[str, str], ...]:

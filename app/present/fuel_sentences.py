@@ -86,8 +86,12 @@ def _pump(entry: Entry, build: Build, system: Units) -> str:
     words = f"{flow} asked of the pump against {at}{at_speed(entry)}, reserve included"
     if math.isnan(entry.bound):
         return f"{words}; {entry.basis}"
+    if math.isinf(entry.used):
+        return f"{words}; it gives nothing there"
     words += f", of {show(entry.bound, 'pump_flow', system)}"
-    if here > stated:
+    if build.fuel_system.pump_shut_off is not None:
+        words += " that it gives there"
+    elif here > stated:
         words += f" stated at {show(stated, 'fuel_pressure', system)}; it gives less at {at}"
     return words
 

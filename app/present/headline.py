@@ -39,6 +39,8 @@ _LONGER = {
     "fuel_system.injector_rating_pressure": "pressure of the injectors' rating",
     "fuel_system.injector_rating_density": "density of the injectors' rating",
     "fuel_system.pump_pressure": "pressure of the pump's flow",
+    "fuel_system.pump_shut_off": "pressure at which the pump gives nothing",
+    "engine.ethanol_share": "ethanol in the fuel",
 }
 """Names of fields whose label says too little away from its group."""
 

@@ -11,6 +11,7 @@ from collections.abc import Callable
 
 from app.fields import Units, show
 from app.present.sentence_parts import numbers_of
+from engine_model.fuel_choice import fuel_of
 from engine_model.inputs import Build
 from engine_model.results import Entry
 
@@ -34,7 +35,9 @@ def _retard(entry: Entry, build: Build, system: Units) -> str:
         words = f"more than the estimate seeks{_at(entry)}{allowed}"
         return f"{words}: this fuel or charge will not do{note}"
     if entry.value < LITTLE:
-        return f"about none on {build.engine.fuel}, as this estimate sees it{allowed}{note}"
+        return (
+            f"about none on {fuel_of(build.engine).name}, as this estimate sees it{allowed}{note}"
+        )
     low, high = told["retard_low_deg"], told["retard_high_deg"]
     words = f"about {entry.value:.1f} deg (band {low:.1f} to {high:.1f}){_at(entry)}{allowed}"
     cost = 100.0 * (1.0 - told["efficiency_factor"])

@@ -52,7 +52,7 @@ def make_pin(build: Build, name: str) -> Pin:
 
 def is_whole(pin: Pin) -> bool:
     """Whether a pin holds every input of the road; others take what they lack from the build."""
-    return {path for path, _ in pin.changes}.issuperset(ROAD_PATHS)
+    return pin.values.keys() >= set(ROAD_PATHS)
 
 
 def pinned_build(build: Build, pin: Pin) -> Build:
@@ -66,7 +66,7 @@ def pinned_build(build: Build, pin: Pin) -> Build:
     for path, value in pin.changes:
         if path not in FIELD or path not in INPUT_PATHS:
             raise InputError(path, value, "inputs of this version")
-    changes: dict[str, Any] = dict(pin.changes)
+    changes: dict[str, Any] = dict(pin.values)
     # what counts as given is the build's: a pin does not say where its values come from
     return replace(build.with_values(changes), given=build.given, pins=())
 

@@ -11,6 +11,7 @@ import numpy as np
 
 from app.fields import NOTHING, Display, display_of
 from app.present.sentences import PART_TITLES, PARTS, SUBJECTS, TITLES, percent, sentence
+from engine_model.fuel_choice import fuel_of
 from engine_model.inputs import Build, Day
 from engine_model.limits.belt_limits import NO_BELT
 from engine_model.limits.engine_limits import NO_BOUND
@@ -150,7 +151,11 @@ def match_document(
     arrays: dict[str, Any] = {n: [plain(v) for v in getattr(line, n).tolist()] for n in names}
     arrays["region"] = [str(name) for name in line.region]
     return {
-        "build": {"name": build.title, "invented": build.invented},
+        "build": {
+            "name": build.title,
+            "invented": build.invented,
+            "fuel": fuel_of(build.engine).name,
+        },
         "day": {
             "name": day.name,
             "altitude_m": day.altitude,
@@ -164,10 +169,11 @@ def match_document(
 
 
 def headline(match: Match, system: str = "si") -> list[str]:
-    """Two or three lines that say what a match is of and what it gives."""
+    """Three or four lines that say what a match is of, what it burns and what it gives."""
     build, day, line = match.build, match.day, match.line
     rows = [
         f"{build.title} on the {day.name} day" + (" (invented)" if build.invented else ""),
+        f"Fuel {fuel_of(build.engine).name}",
     ]
     for basis, values in (("flywheel", line.flywheel_power_w), ("wheel", line.wheel_power_w)):
         if np.all(np.isnan(values)):

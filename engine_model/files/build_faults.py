@@ -14,6 +14,7 @@ from engine_model.files.keys import FILE_KEYS
 from engine_model.files.map_faults import map_faults
 from engine_model.files.reading import describe
 from engine_model.files.structure import NOTHING, nearest
+from engine_model.fuel.fuels import ETHANOL_SHARES, share_allowed
 from engine_model.inputs import INPUT_PATHS, NAMED_DAYS, Drive, Engine
 from engine_model.plan_layout import check_plan
 
@@ -51,6 +52,7 @@ def build_faults(sound: dict[str, Any], structure: tuple[Fault, ...]) -> Iterato
     broken = {fault.where for fault in structure}
     yield from _engine(sound, broken)
     yield from _tables(sound)
+    yield from _pump(sound, broken)
     compressor_map = _section(sound, "blower").get("compressor_map")
     if compressor_map is not None:
         yield from map_faults(compressor_map, "blower.compressor_map.")
@@ -113,9 +115,28 @@ def _engine(sound: dict[str, Any], broken: set[str]) -> Iterator[Fault]:
     if sane(*_STOCK):
         figures = [_value(sound, path) for path in _STOCK]
         yield from _refusal(lambda: check_stock_figures(*figures))
+    if sane("engine.fuel", "engine.ethanol_share"):
+        name, share = _value(sound, "engine.fuel"), _value(sound, "engine.ethanol_share")
+        if share is not None and name not in ETHANOL_SHARES:
+            yield Fault(FILE_KEYS["engine.ethanol_share"], describe(share), share_allowed(name))
     if sane("engine.limiter", "engine.over_rev"):
         limiter, over_rev = _value(sound, "engine.limiter"), _value(sound, "engine.over_rev")
         yield from _refusal(lambda: Engine(limiter=limiter, over_rev=over_rev))
+
+
+_PUMP: Final = ("rail_pressure", "pump_pressure", "pump_shut_off")
+
+
+def _pump(sound: dict[str, Any], broken: set[str]) -> Iterator[Fault]:
+    """Fault of a fuel pump that gives nothing at the pressure its flow is stated at."""
+    keys = [f"fuel_system.{name}" for name in _PUMP]
+    if {"fuel_system", *(FILE_KEYS[key] for key in keys)} & broken:
+        return
+    rail, stated, shut_off = (_value(sound, key) for key in keys)
+    rated = rail if stated is None else stated
+    if shut_off is not None and shut_off <= rated:
+        allowed = f"above {describe(rated)}, at which the pump's flow is stated"
+        yield Fault(FILE_KEYS[keys[-1]], describe(shut_off), allowed)
 
 
 def _tables(sound: dict[str, Any]) -> Iterator[Fault]:

@@ -147,7 +147,7 @@ def pin_misfits(build: Build) -> tuple[Fault, ...]:
     misfits = []
     for number, pin in enumerate(build.pins):
         try:
-            build.with_values(dict(pin.changes))
+            build.with_values(dict(pin.values))
         except InputError as error:
             key = FILE_KEYS.get(error.field, error.field)
             misfits.append(_of_pin(as_fault(error, f"pins[{number}].changes.{key}"), pin.name))

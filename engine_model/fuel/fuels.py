@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from engine_model.constants import MOLAR_MASS_AIR
 from engine_model.errors import InputError
@@ -96,8 +97,12 @@ def blend(name: str, base: Fuel, other: Fuel, volume_fraction: float, octane: fl
 PETROL = Fuel("petrol", 14.6, 44.0e6, 305e3, 110.0, 745.0, 95.0)
 ETHANOL = Fuel("ethanol", 9.0, 26.9e6, 840e3, 46.07, 785.0, 109.0)
 METHANOL = Fuel("methanol", 6.47, 20.0e6, 1103e3, 32.04, 792.0, 109.0)
-E10 = blend("E10", PETROL, ETHANOL, 0.10, 95.0)
-E85 = blend("E85", PETROL, ETHANOL, 0.85, 105.0)
+
+ETHANOL_SHARES: Final = {PETROL.name: 0.0, "E10": 0.10, "E85": 0.85, ETHANOL.name: 1.0}
+"""Ethanol by volume in the fuels that are petrol, ethanol or both [-], by the fuel's name."""
+
+E10 = blend("E10", PETROL, ETHANOL, ETHANOL_SHARES["E10"], 95.0)
+E85 = blend("E85", PETROL, ETHANOL, ETHANOL_SHARES["E85"], 105.0)
 
 FUELS: dict[str, Fuel] = {fuel.name: fuel for fuel in (PETROL, E10, E85, ETHANOL, METHANOL)}
 
@@ -107,3 +112,88 @@ def fuel_named(name: str, field: str = "engine.fuel") -> Fuel:
     if name not in FUELS:
         raise InputError(field, name, "one of " + ", ".join(FUELS))
     return FUELS[name]
+
+
+def molar_share(base: Fuel, other: Fuel, volume_fraction: float) -> float:
+    """Moles of the second of two fuels over those of their blend.
+
+    Parameters
+    ----------
+    base, other : Fuel
+        The two fuels.
+    volume_fraction : float
+        Volume of the second over the whole. [-] 0-1.
+
+    Returns
+    -------
+    float
+        Molar share of the second. [-]
+
+    References
+    ----------
+    Ideal mixing.
+
+    Examples
+    --------
+    Of 85 % by volume, by hand: 0.15 745/110 = 1.015909 and 0.85 785/46.07 = 14.483395 kmol/m3.
+
+    >>> round(molar_share(PETROL, ETHANOL, 0.85), 5)
+    0.93445
+    """
+    first = (1.0 - volume_fraction) * base.density / base.molar_mass
+    second = volume_fraction * other.density / other.molar_mass
+    return second / (first + second)
+
+
+def petrol_with_ethanol(share: float) -> Fuel:
+    """Blend of the table's petrol and ethanol, named by its share.
+
+    Parameters
+    ----------
+    share : float
+        Ethanol over the whole by volume. [-] 0-1.
+
+    Returns
+    -------
+    Fuel
+        Exactly the table's petrol at 0 and its ethanol at 1; between them as :func:`blend`, the
+        research octane number straight by moles.
+
+    References
+    ----------
+    Anderson et al., Octane numbers of ethanol-gasoline blends, SAE 2012-01-1274, abstract: a
+    blend's octane number is nearly straight by moles, measured ones somewhat greater.
+
+    Examples
+    --------
+    95 + 0.93445 (109 - 95), as by moles:
+
+    >>> round(petrol_with_ethanol(0.85).octane, 2)
+    108.08
+    """
+    for end in (PETROL, ETHANOL):
+        if share == ETHANOL_SHARES[end.name]:
+            return end
+    rise = molar_share(PETROL, ETHANOL, share) * (ETHANOL.octane - PETROL.octane)
+    name = f"petrol with {100.0 * share:g} % ethanol by volume"
+    return blend(name, PETROL, ETHANOL, share, PETROL.octane + rise)
+
+
+def check_ethanol_share(name: str, share: float | None) -> None:
+    """Raise an :class:`InputError` where a fuel of a name cannot carry a share of ethanol.
+
+    Parameters
+    ----------
+    name : str
+        The fuel's name.
+    share : float or None
+        Ethanol over the whole by volume; blank is always allowed. [-]
+    """
+    if share is not None and name not in ETHANOL_SHARES:
+        given = f"{100.0 * share:g} % with {name} as the fuel"
+        raise InputError("engine.ethanol_share", given, share_allowed(name))
+
+
+def share_allowed(name: str) -> str:
+    """What is allowed beside a fuel that carries no share of ethanol, in words."""
+    return f"blank with {name}; a share with " + ", ".join(ETHANOL_SHARES)

@@ -121,3 +121,55 @@ def pump_flow_at(pressure: ArrayLike, rated_pressures: ArrayLike, rated_flows: A
             "fuel_system.pump", rated_pressures, "rising pressures, as many as there are flows"
         )
     return np.asarray(np.interp(np.asarray(pressure, dtype=float), at, flows, right=np.nan))
+
+
+def pump_flow_to_shut_off(
+    pressure: ArrayLike, rated_pressure: float, rated_flow: float, shut_off: float | None
+) -> Floats:
+    """Flow of a pump known at one pressure, and at most at that against which it gives nothing.
+
+    Parameters
+    ----------
+    pressure : array_like
+        Gauge pressure. [Pa]
+    rated_pressure : float
+        Gauge pressure at which its flow is stated. [Pa]
+    rated_flow : float
+        Flow there. [m3/s]
+    shut_off : float or None
+        Gauge pressure against which it gives nothing, above the stated one. [Pa]
+
+    Returns
+    -------
+    ndarray
+        Flow, straight from the stated one to nothing, the stated one below, nothing above;
+        without a shut-off the stated one everywhere; nan where the pressure is. [m3/s]
+
+    References
+    ----------
+    Interpolation; a straight fall is chosen here, no source.
+
+    Examples
+    --------
+    >>> float(pump_flow_to_shut_off(4e5, 3e5, 9e-5, 6e5))
+    6e-05
+    """
+    at = np.asarray(pressure, dtype=float)
+    if shut_off is None:
+        return np.asarray(rated_flow + 0.0 * at)
+    return pump_flow_at(np.minimum(at, shut_off), [rated_pressure, shut_off], [rated_flow, 0.0])
+
+
+def check_shut_off(shut_off: float | None, rated_pressure: float) -> None:
+    """Raise an :class:`InputError` where a pump gives nothing at the pressure it is stated at.
+
+    Parameters
+    ----------
+    shut_off : float or None
+        Gauge pressure against which it gives nothing; blank is always allowed. [Pa]
+    rated_pressure : float
+        Gauge pressure at which its flow is stated. [Pa]
+    """
+    if shut_off is not None and not shut_off > rated_pressure:
+        stated = f"above {rated_pressure / 1e5:g} bar, at which the pump's flow is stated"
+        raise InputError("fuel_system.pump_shut_off", f"{shut_off / 1e5:g} bar", stated)

@@ -50,7 +50,9 @@ def judge_fuel_pump(judged: Judged) -> Verdict:
     system = judged.build.fuel_system
     run = fuel_run(judged.build, judged.line)
     asked, rated = run.pump_flow, system.pump_flow
-    share = asked if rated is None else asked / rated
+    # against its shut-off a pump gives nothing
+    with np.errstate(divide="ignore"):
+        share = asked if rated is None else asked / run.pump_gives
     against = at_worst(share, run.pump_pressure)
     stated = system.rated_pump_pressure
     numbers = {"pressure_pa": against, "stated_pressure_pa": np.full_like(against, stated)}
@@ -58,8 +60,11 @@ def judge_fuel_pump(judged: Judged) -> Verdict:
         told = worst(judged, asked, asked, np.nan, "no pump flow given: not judged")
         nothing = np.full(judged.lead_shape, np.nan)
         return replace(told, used=nothing, bound=nothing, numbers=numbers)
-    basis = (
-        f"what the engine burns and {system.pump_reserve:.0%} of reserve over the pump's flow as "
-        "stated; one point of the pump is known, and at more pressure it gives less"
-    )
-    return replace(worst(judged, share, asked, rated, basis), numbers=numbers)
+    burns = f"what the engine burns and {system.pump_reserve:.0%} of reserve over the pump's flow "
+    if system.pump_shut_off is None:
+        basis = burns + (
+            "as stated; one point of the pump is known, and at more pressure it gives less"
+        )
+    else:
+        basis = burns + "there, straight from the stated one to none at its shut-off"
+    return replace(worst(judged, share, asked, run.pump_gives, basis), numbers=numbers)

@@ -9,6 +9,7 @@ from engine_model.compressor.surface import Surface
 from engine_model.results import Match, Step
 from engine_model.steps.air_steps import DAY, INLET, day_steps, inlet_steps
 from engine_model.steps.belt_steps import DRIVE
+from engine_model.steps.blend_steps import blend_steps
 from engine_model.steps.burn_steps import BURN, burn_steps
 from engine_model.steps.charge_steps import CHARGE, charge_steps
 from engine_model.steps.compressor_steps import (
@@ -33,6 +34,7 @@ _WALK = (
     compressor_steps,
     charge_steps,
     stock_steps,
+    blend_steps,
     engine_steps,
     fuel_steps,
     burn_steps,

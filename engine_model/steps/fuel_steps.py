@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from engine_model.fuel.demand import injector_mass_flow
 from engine_model.fuel_run import FuelRun, fuel_run, injector_count
 from engine_model.results import Step, StepNumber
@@ -16,9 +18,7 @@ def fuel_steps(point: Point) -> list[Step]:
     """Steps of injectors and fuel pump; injectors into the cylinder are not walked."""
     run = fuel_run(point.build, point.line)
     burnt = point.of_line("W_fuel", "fuel_flow_kg_s", "fuel_flow")
-    density = StepNumber(
-        "rho_f", point.plan.fuel.density, "fuel_density", "engine.fuel" not in point.build.given
-    )
+    density = StepNumber("rho_f", point.plan.fuel.density, "fuel_density", point.fuel_assumed)
     pump = _pump_steps(point, run, burnt, density)
     if point.build.engine.injection == "direct":
         return pump
@@ -108,6 +108,8 @@ def _pump_steps(point: Point, run: FuelRun, burnt: StepNumber, density: StepNumb
     if system.pump_flow is None:
         return steps
     rated = point.given("Q_s", "fuel_system.pump_flow", "pump_flow")
+    if system.pump_shut_off is not None:
+        return [*steps, *_falling_pump(point, run, asked, rated)]
     return [
         *steps,
         Step(
@@ -117,3 +119,30 @@ def _pump_steps(point: Point, run: FuelRun, burnt: StepNumber, density: StepNumb
             "Against more pressure than it is stated at the pump gives less.",
         ),
     ]  # fmt: skip
+
+
+def _falling_pump(
+    point: Point, run: FuelRun, asked: StepNumber, rated: StepNumber
+) -> tuple[Step, Step]:
+    """Flow of the pump at the pressure here, and the share of it that is asked."""
+    stated = point.build.fuel_system.rated_pump_pressure
+    gives = StepNumber("Q_p", float(run.pump_gives), "pump_flow")
+    with np.errstate(divide="ignore"):
+        used = float(run.pump_flow / run.pump_gives)
+    return (
+        Step(
+            "fuel.pump_gives", FUEL, "Flow that the pump gives", gives.value, "pump_flow", "Q_p",
+            "Q_p = Q_s (p_off - p_pump)/(p_off - p_s), at most Q_s, at least 0",
+            (
+                rated,
+                point.given("p_off", "fuel_system.pump_shut_off", "fuel_pressure"),
+                StepNumber("p_pump", float(run.pump_pressure), "fuel_pressure"),
+                point.given("p_s", "fuel_system.pump_pressure", "fuel_pressure", stated),
+            ),
+            "Straight from the flow stated to none at the shut-off, chosen here, no source",
+        ),
+        Step(
+            "fuel.pump_used", FUEL, "Pump used", used, "share", "u_p",
+            "u_p = Q_pump/Q_p", (asked, gives), "What is asked over what it gives there",
+        ),
+    )  # fmt: skip

@@ -89,6 +89,11 @@ class Point:
         return StepNumber(symbol, float(number), kind or DEFAULTS[path].quantity, assumed)
 
     @property
+    def fuel_assumed(self) -> bool:
+        """Whether nobody has said what the engine burns."""
+        return "engine.fuel" not in self.build.given and self.build.engine.ethanol_share is None
+
+    @property
     def engine_speed(self) -> StepNumber:
         """The engine speed [rpm]."""
         return self.of_line("N", "engine_speed_rpm", "speed")

@@ -39,7 +39,7 @@ def _fuel(point: Point) -> Fuel:
 
 def fuel_numbers(point: Point, fuel: Fuel, path: str, mixture: str) -> tuple[StepNumber, ...]:
     """Stoichiometric ratio, mixture and heating value of a fuel, to put into an equation."""
-    assumed = path not in point.build.given
+    assumed = point.fuel_assumed if path == "engine.fuel" else path not in point.build.given
     return (
         StepNumber("AFR", fuel.stoichiometric_ratio, "dimensionless", assumed),
         point.given("lambda", mixture),

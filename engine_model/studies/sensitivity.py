@@ -15,6 +15,7 @@ from engine_model.defaults import DEFAULTS
 from engine_model.engine.stock_fit import rated_flow
 from engine_model.errors import InputError
 from engine_model.fuel.fuels import fuel_named
+from engine_model.fuel_choice import ethanol_share_of, fuel_of
 from engine_model.fuel_run import injector_count
 from engine_model.inputs import INPUT_PATHS, Build, Day
 from engine_model.matching import match_many
@@ -68,7 +69,8 @@ _DERIVED: dict[str, Callable[[Build], float | None]] = {
     "engine.stroke": lambda build: build.engine.piston_stroke,
     "engine.over_rev": lambda build: build.engine.over_rev_speed,
     "engine.rated_flow": _rated_flow,
-    "engine.octane": lambda build: fuel_named(build.engine.fuel).octane,
+    "engine.ethanol_share": lambda build: ethanol_share_of(build.engine),
+    "engine.octane": lambda build: fuel_of(build.engine).octane,
     "blower.step_up": lambda build: build.blower.gear_ratio,
     "blower.maximum_impeller_speed": _maximum_impeller_speed,
     "drive.pitch_offset": lambda build: build.drive.pitch_line,

@@ -15,7 +15,7 @@ from app.gui.widgets.fold import Fold
 from app.gui.widgets.link_label import LinkLabel
 from app.present.belt_words import BY_LAYOUT, told_words
 from app.present.cautions import CAUTIONS
-from app.present.headline import ASSUMED, headline_of, unused_paths
+from app.present.headline import ASSUMED, headline_of, name_of, unused_paths
 from app.present.sentences import refusal
 from engine_model.cooler_rows import LOOP_PATHS
 from engine_model.errors import InputError
@@ -158,11 +158,15 @@ class FieldsPanel(QScrollArea):
             where = error.field if error.field in self.rows else path
             for row in self.rows[where]:
                 row.say(refusal(error))
+            if where != path:
+                # the row that refuses may be folded away: told beside what was changed too
+                for row in self.rows[path]:
+                    row.say(f"{name_of(where)}: {refusal(error)}")
             self._show(path)
             return
         for rows in self.rows.values():
             for row in rows:
-                if row.sentence.isVisible():
+                if row.sentence.text():
                     row.say("")
 
     def _derived(self, path: str) -> str:
