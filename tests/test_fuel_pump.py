@@ -38,8 +38,13 @@ def test_judged_by_hand():
     # stated at 5.00 bar: the flow stated below that
     stated = FALLING.with_value("fuel_system.pump_pressure", 5e5)
     assert used("fuel_pump", stated).used == pytest.approx(133.369 / 200.0, rel=1e-5)
-    # blank is the one flow as before
-    assert used("fuel_pump", PUMP).used == pytest.approx(133.369 / 200.0, rel=1e-5)
+    # blank is the one flow, never clear against more than the pressure it is stated at
+    assert used("fuel_pump", PUMP).used == pytest.approx(0.90)
+    assert used("fuel_pump", PUMP).state == "close"
+    over = PUMP.with_value("fuel_system.pump_flow", 130 * LITRES_PER_HOUR)
+    assert used("fuel_pump", over).used == pytest.approx(133.369 / 130.0, rel=1e-5)
+    known = PUMP.with_value("fuel_system.pump_pressure", 5e5)
+    assert used("fuel_pump", known).used == pytest.approx(133.369 / 200.0, rel=1e-5)
     # boost moves the speed that asks most: 8 g/s against 5.90 bar, where 6.7 L/h are left
     early = used("fuel_pump", FALLING, boost_gauge_pa=[2.9e5, 0.0, 0.0])
     assert early.engine_speed_rpm == 3000.0

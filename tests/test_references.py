@@ -250,7 +250,6 @@ def of_share(x: Values) -> Values:
         "LHV": fuel.heating_value,
         "h_vap": fuel.heat_of_vaporisation,
         "M": fuel.molar_mass,
-        "RON": fuel.octane,
     }
 
 

@@ -19,6 +19,7 @@ from app.gui.new_build import new_customer_build
 from app.gui.preferences import Shelf
 from app.gui.window import Window
 from app.paths import sample_builds
+from app.present.sentences import sentence
 from engine_model import load_build, match, pulley_for_boost
 from engine_model.inputs import Pin
 
@@ -278,6 +279,18 @@ def test_a_new_build_takes_the_shelf_along(open_window, preferences, tmp_path):
     assert (kept.pulleys, kept.cores, kept.shop) == ((0.06, 0.0635), ("tall core",), "Our shop")
     # a later change of the shelf leaves it alone
     preferences.change(shelf=Shelf(pulleys=(0.07,)))
+    assert window.document.build.shelf.pulleys == (0.06, 0.0635)
+    # until it is asked for, as one step
+    preferences.change(shelf=Shelf(injectors=(550e-6 / 60.0, 650e-6 / 60.0)))
+    window.actions_by_name["take_shelf"].trigger()
+    assert window.document.undo.undoText() == "Take the shop's shelf"
+    small = {"engine.fuel": "E85", "fuel_system.injector_flow": 400e-6 / 60.0}
+    window.document.edit_many(small, "Small injectors")
+    settle(window)
+    duty = next(e for e in window.line.snapshot.match.ledger if e.code == "injector_duty")
+    assert "486 cc/min each would keep 85 %, on the shelf 550 cc/min" in sentence(duty, window.document.build)
+    window.document.undo.undo()
+    window.document.undo.undo()
     assert window.document.build.shelf.pulleys == (0.06, 0.0635)
 
 

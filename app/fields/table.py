@@ -27,9 +27,9 @@ FIELDS: tuple[Field, ...] = (
         "engine.ethanol_share",
         "Ethanol in it",
         "By volume, as a tester reads it; blank: as the fuel's name says. Given, the fuel is the "
-        "table's petrol and ethanol mixed, octane by moles: at 10 % 98 and at 85 % 108, where the "
-        "names E10 and E85 stand for 95 and 105, mixed from weaker petrol. An octane number typed "
-        "wins; for a blend of your own, type it where it is known",
+        "table's petrol and ethanol mixed; octane straight by moles between petrol 95, E10 95, E85 "
+        "105 and ethanol 109, as of fuels sold. An octane number typed wins: type it where it is "
+        "known",
         "share",
     ),
     _f("engine.mixture", "Mixture", "Lambda of the blown engine at full throttle", slider=True),

@@ -81,6 +81,12 @@ ACTIONS: tuple[ActionRow, ...] = (
         tip="Pulleys, belts, injectors and cores on the shelf, name and logo of the shop",
     ),
     ActionRow(
+        "take_shelf",
+        "&Take the shelf into this build",
+        "&Edit",
+        tip="This build's sizes on the shelf become those that the shop has now, as one step",
+    ),
+    ActionRow(
         "edit_layout",
         "&Belt layout…",
         "&Edit",

@@ -248,6 +248,15 @@ class Work:
         """Edit the shop shelf."""
         ShelfDialog(self._window.preferences, self._window).exec()
 
+    def take_shelf(self) -> None:
+        """Put the shop's shelf into the open build as one step."""
+        finish_typing()
+        document, shelf = self._window.document, self._window.preferences.choices.shelf
+        build = with_shelf(document.build, shelf)
+        same = build == document.build
+        document.replace(build, frozenset({"shelf"}), "Take the shop's shelf")
+        self._window.line.say_done("The build has the shop's shelf" + " already" * same)
+
     def edit_layout(self) -> None:
         """Edit the belt's layout as one step; what is typed and left is offered again."""
         # its chart comes in with the first visit

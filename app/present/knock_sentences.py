@@ -27,6 +27,12 @@ def _at(entry: Entry) -> str:
     return "" if math.isnan(speed) else f" at {speed:.0f} rpm"
 
 
+def _coldest(entry: Entry, build: Build) -> float:
+    """Temperature under which no charge comes on the day of an entry without ice [K]."""
+    day = build.known_days().get(entry.day)
+    return -math.inf if day is None else day.temperature
+
+
 def _retard(entry: Entry, build: Build, system: Units) -> str:
     told = numbers_of(entry)
     allowed = "" if math.isnan(entry.bound) else f", most {entry.bound:.1f} deg"
@@ -48,9 +54,9 @@ def _retard(entry: Entry, build: Build, system: Units) -> str:
     octane, cool = told["octane_without_retard"], told["temperature_without_retard_k"]
     ways = []
     if not math.isnan(octane):
-        much = f"octane {octane:.0f}" if octane <= MOST_OCTANE else "a fuel of much more octane"
-        ways.append(much)
-    if not math.isnan(cool):
+        enough = math.ceil(octane - 1e-6)  # rounded down it would not do
+        ways.append(f"octane {enough}" if octane <= MOST_OCTANE else "a fuel of much more octane")
+    if not math.isnan(cool) and cool >= _coldest(entry, build):
         ways.append(f"{show(cool, 'temperature', system)} in the manifold")
     if ways:
         words += f"; {' or '.join(ways)} would avoid it"

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from engine_model.defaults import CLOSE_FROM
 from engine_model.fuel.demand import smallest_size
 from engine_model.fuel_run import fuel_run, injector_count
 from engine_model.limits.judging import Judged, Verdict, at_worst, blank, worst
@@ -61,10 +62,14 @@ def judge_fuel_pump(judged: Judged) -> Verdict:
         nothing = np.full(judged.lead_shape, np.nan)
         return replace(told, used=nothing, bound=nothing, numbers=numbers)
     burns = f"what the engine burns and {system.pump_reserve:.0%} of reserve over the pump's flow "
-    if system.pump_shut_off is None:
-        basis = burns + (
-            "as stated; one point of the pump is known, and at more pressure it gives less"
-        )
-    else:
+    if system.pump_shut_off is not None:
         basis = burns + "there, straight from the stated one to none at its shut-off"
-    return replace(worst(judged, share, asked, run.pump_gives, basis), numbers=numbers)
+        return replace(worst(judged, share, asked, run.pump_gives, basis), numbers=numbers)
+    basis = burns + (
+        "as stated; one point of the pump is known, and at more pressure it gives less: never "
+        "clear against more than is stated"
+    )
+    told = worst(judged, share, asked, run.pump_gives, basis)
+    with np.errstate(invalid="ignore"):
+        beyond = np.any(run.pump_pressure > stated, axis=-1) & (told.used < CLOSE_FROM)
+    return replace(told, used=np.where(beyond, CLOSE_FROM, told.used), numbers=numbers)

@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
-from engine_model.fuel.fuels import ETHANOL, ETHANOL_SHARES, PETROL, molar_share
+from engine_model.fuel.fuels import (
+    ETHANOL,
+    ETHANOL_SHARES,
+    PETROL,
+    molar_share,
+    named_neighbours,
+)
 from engine_model.results import Step, StepNumber
 from engine_model.steps.engine_steps import ENGINE
 from engine_model.steps.point import Point
@@ -49,6 +55,15 @@ def blend_steps(point: Point) -> list[Step]:
         return steps
     moles = StepNumber("x", molar_share(PETROL, ETHANOL, share), "share")
     masses = _parts("M", "molar_mass", "dimensionless")
+    low, high = named_neighbours(share)
+    ends = [
+        StepNumber(f"x_{mark}", molar_share(PETROL, ETHANOL, ETHANOL_SHARES[one.name]), "share")
+        for mark, one in (("a", low), ("b", high))
+    ]
+    numbers = [
+        StepNumber(f"ON_{mark}", one.octane, "dimensionless")
+        for mark, one in (("a", low), ("b", high))
+    ]
     return [
         *steps,
         Step(
@@ -58,9 +73,9 @@ def blend_steps(point: Point) -> list[Step]:
         ),
         Step(
             "engine.blend_octane", ENGINE, "Octane of the blend", fuel.octane, "dimensionless",
-            "ON", "ON = (1 - x) ON_p + x ON_e", (moles, *_parts("ON", "octane", "dimensionless")),
-            "Straight by moles: Anderson et al., SAE 2012-01-1274, whose measured blends stand "
-            "somewhat higher; octane numbers of the parts from memory",
-            "Mixed from petrol of 95: weaker petrol gives less. Type the octane where known.",
+            "ON", "ON = ON_a + (x - x_a)/(x_b - x_a) (ON_b - ON_a)", (moles, *ends, *numbers),
+            "Straight by moles, Anderson et al., SAE 2012-01-1274, from "
+            f"{low.name} to {high.name}; their octane numbers from memory",
+            "Of fuels as sold: weaker petrol gives less. Type the octane where known.",
         ),
     ]  # fmt: skip
