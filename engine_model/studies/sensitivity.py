@@ -20,6 +20,7 @@ from engine_model.inputs import INPUT_PATHS, Build, Day
 from engine_model.matching import match_many
 from engine_model.problem import surface_of
 from engine_model.unpack import stock_figures
+from engine_model.vehicle_rows import VEHICLE_PATHS
 
 Table = tuple[tuple[float, float], ...]
 
@@ -129,7 +130,9 @@ _NO_POWER = frozenset(
         "fitted_pulley_diameter",
         "belt_take_up",
     )
-).union(LOOP_PATHS, (path for path in INPUT_PATHS if path.startswith("fuel_system.")))
+).union(
+    LOOP_PATHS, VEHICLE_PATHS, (path for path in INPUT_PATHS if path.startswith("fuel_system."))
+)
 """Inputs that are judged but move no power."""
 
 
