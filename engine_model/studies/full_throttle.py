@@ -23,6 +23,9 @@ Indices = NDArray[np.intp]
 STANDARD_DENSITY: Final = 1.225
 """Density of the air that drags, unless given [kg/m3]; ISO 2533, sea level."""
 
+_BLOCK: Final = 128
+"""Lines run at once for their weights alone; no line depends on the others."""
+
 _SLACK: Final = 1e-9
 """Share by which a speed may miss the end of the engine speeds given [-]; rounding."""
 
@@ -123,9 +126,7 @@ def full_throttle_run(
     ratios = _ratios(vehicle)
     speeds = _engine_speeds(engine_speed)
     shift = _shift_speed(vehicle, speeds, limiter)
-    power = np.asarray(wheel_power, dtype=float)
-    if power.ndim == 0 or power.shape[-1] != speeds.size:
-        raise InputError("wheel_power", power.shape, f"a last axis of {speeds.size} engine speeds")
+    power = _power(wheel_power, speeds)
     if np.any(np.isinf(power)):
         raise InputError("wheel_power", float("inf"), "finite powers, nan where there is none")
     shape = power.shape[:-1]
@@ -133,7 +134,7 @@ def full_throttle_run(
         vehicle.mass * STANDARD_GRAVITY * vehicle.rolling_resistance,
         0.5 * vehicle.drag_area * _density(air_density, shape),
     )
-    lines = np.ascontiguousarray(power.reshape(-1, speeds.size))
+    lines = np.ascontiguousarray(power.reshape(math.prod(shape), speeds.size))
     slope = np.diff(lines, axis=1) / np.diff(speeds)
     gears = []
     for ratio in ratios:
@@ -239,6 +240,13 @@ def _shift_speed(vehicle: Vehicle, speeds: Floats, limiter: float | None) -> flo
     return min(shift, high)
 
 
+def _power(wheel_power: ArrayLike, speeds: Floats) -> Floats:
+    power = np.asarray(wheel_power, dtype=float)
+    if power.ndim == 0 or power.shape[-1] != speeds.size:
+        raise InputError("wheel_power", power.shape, f"a last axis of {speeds.size} engine speeds")
+    return power
+
+
 def _density(air_density: ArrayLike | None, shape: tuple[int, ...]) -> Floats:
     given = np.asarray(STANDARD_DENSITY if air_density is None else air_density, dtype=float)
     if not np.all((given > 0.0) & (given < 10.0)):
@@ -287,13 +295,10 @@ def engine_speed_weights(
     Means over a density, exact for what is straight between engine speeds.
     """
     kind = build.weighting.kind
-    if kind == "run":
-        run = full_throttle_run(
-            build.vehicle, engine_speed, wheel_power,
-            limiter=build.engine.limiter, air_density=air_density,
-        )  # fmt: skip
-        return run.weights
     speeds = _engine_speeds(engine_speed)
+    power = _power(wheel_power, speeds)
+    if kind == "run":
+        return _run_weights(build, speeds, power, air_density)
     rows = build.weighting.points
     if kind == "flat":
         rows = ((float(speeds[0]), 1.0), (float(speeds[-1]), 1.0))
@@ -303,7 +308,23 @@ def engine_speed_weights(
         given = ", ".join(f"{weight:g} at {speed:g} rpm" for speed, weight in rows)
         allowed = f"a weight above 0 within {speeds[0]:g} to {speeds[-1]:g} rpm"
         raise InputError("weighting.points", given, allowed)
-    shape = np.shape(wheel_power)
-    if not shape or shape[-1] != speeds.size:
-        raise InputError("wheel_power", shape, f"a last axis of {speeds.size} engine speeds")
-    return np.array(np.broadcast_to(weights, shape))
+    return np.array(np.broadcast_to(weights, power.shape))
+
+
+def _run_weights(
+    build: Build, speeds: Floats, power: Floats, air_density: ArrayLike | None
+) -> Floats:
+    """Weights of runs, some lines at a time so that memory does not grow with them."""
+    density = _density(air_density, power.shape[:-1])
+    lines = power.reshape(density.size, speeds.size)
+    parts = [
+        full_throttle_run(
+            build.vehicle,
+            speeds,
+            lines[begin : begin + _BLOCK],
+            limiter=build.engine.limiter,
+            air_density=density[begin : begin + _BLOCK],
+        ).weights
+        for begin in range(0, max(density.size, 1), _BLOCK)
+    ]
+    return np.concatenate(parts).reshape(power.shape)

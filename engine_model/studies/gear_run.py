@@ -22,8 +22,9 @@ _NODES, _SHARES = np.polynomial.legendre.leggauss(6)
 _AT: Final = 0.5 * (1.0 + _NODES[:, None, None])
 _OF: Final = 0.5 * _SHARES[:, None, None]
 
-_HALVINGS: Final = 40
-"""Pieces, each half as wide, towards the speed at which no force is left."""
+_HALVINGS: Final = 30
+"""Pieces, each half as wide, towards the speed at which no force is left; 1e-9 of the way from
+it the car counts as steady, closer by road speeds could not be told apart."""
 
 _ROOT_STEPS: Final = 60
 _NEWTON_STEPS: Final = 8
@@ -221,20 +222,23 @@ def _with_end(gear: Gear, edges: Floats) -> tuple[Floats, Bools]:
     """Edges up to the road speed at which no force is left, ever closer before it."""
     net = gear.net(edges)
     falls = net[:, 1:] <= 0.25 * net[:, :-1]
-    falls[:, 0] |= net[:, 0] <= 0.0
+    ends = net[:, 1:] <= 0.0
+    ends[:, 0] |= net[:, 0] <= 0.0
+    falls |= ends
     if not falls.any():
         return edges, np.zeros(edges.shape[0], dtype=bool)
     rows = np.arange(edges.shape[0])
-    place = np.argmax(falls, axis=1)
+    steady: Bools = np.asarray(ends.any(axis=1))
+    place = np.where(steady, np.argmax(ends, axis=1), np.argmax(falls, axis=1))
     some = falls[rows, place]
     low, high = edges[rows, place], edges[rows, place + 1]
     at_low, at_high = net[rows, place], net[rows, place + 1]
-    steady = some & (at_high <= 0.0) | some & (at_low <= 0.0)
     with np.errstate(invalid="ignore", divide="ignore"):
         secant = low + (high - low) * at_low / (at_low - at_high)
     root = np.where(steady, _root(gear, low, high), secant)
     root = np.where(some, np.where(at_low <= 0.0, low, root), edges[:, -1])
-    last = np.where(steady, root, edges[:, -1])
+    closest = root - (root - low) * 0.5**_HALVINGS
+    last = np.where(steady, closest, edges[:, -1])
     closer = root[:, None] - (root - low)[:, None] * 0.5 ** np.arange(1, _HALVINGS + 1)
     closer = np.where(some[:, None], np.minimum(closer, high[:, None]), edges[:, -1:])
     kept = np.concatenate((edges, closer, last[:, None]), axis=1)

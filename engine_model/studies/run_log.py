@@ -22,7 +22,7 @@ class RunLog:
         self.time, self.distance, self.speed = (np.zeros(lines) for _ in range(3))
         self.wheel_work, self.drag_work = np.zeros(lines), np.zeros(lines)
         self.gear = np.ones(lines, dtype=np.intp)
-        self.history: list[tuple[Floats, Floats, Floats]] = []
+        self.history = [tuple(np.zeros((lines, 1)) for _ in range(3))]
 
     def weigh(self, some: Indices, place: Indices, time: Floats, share: Floats) -> None:
         """Give times of shape (n, e) to the engine speeds on both sides of their pieces."""
@@ -69,4 +69,4 @@ class RunLog:
             kept[some] = now
             one[some] = now[:, -1]
             whole.append(kept)
-        self.history.append((whole[0], whole[1], whole[2]))
+        self.history.append(tuple(whole))
