@@ -148,6 +148,22 @@ def test_no_step_matters():
     assert hats @ again.weights == pytest.approx(once.weights, abs=1e-12)
 
 
+@pytest.mark.parametrize("seed", range(12))
+def test_no_step_matters_where_power_is_jagged_and_hardly_enough(seed):
+    """Nearly no force at one end of a piece, steady speeds, long shifts."""
+    rng = np.random.default_rng(seed)
+    speeds = np.unique(np.append((1500.0, 6800.0), rng.uniform(1500.0, 6800.0, 8)))
+    power = rng.uniform(0.03, 1.0, speeds.size) * 1e5
+    power[speeds < 3000.0] = 8e4
+    car = Vehicle(mass=rng.uniform(400, 4000), drag_area=rng.uniform(0, 9), shift_time=seed / 6)
+    once = full_throttle_run(car, speeds, power)
+    fine = np.unique(np.append(speeds, np.linspace(1500.0, 6800.0, 997)))
+    again = full_throttle_run(car, fine, np.interp(fine, speeds, power))
+    assert float(again.quarter_mile_time) == pytest.approx(float(once.quarter_mile_time), rel=1e-7)
+    assert float(once.distance[-1]) == pytest.approx(QUARTER_MILE, rel=1e-7)
+    assert np.all(np.diff(once.distance) >= -1e-9)
+
+
 def test_coarse_power_is_as_good():
     coarse = np.array([1500.0, 3000.0, 4500.0, 6000.0, 6800.0])
     power = np.interp(coarse, SPEEDS, POWER)

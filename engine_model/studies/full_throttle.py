@@ -13,7 +13,8 @@ from engine_model.constants import QUARTER_MILE, STANDARD_GRAVITY
 from engine_model.errors import InputError
 from engine_model.inputs import Build, Vehicle
 from engine_model.studies.coasting import Resistance, coast
-from engine_model.studies.gear_run import Gear, run_gear
+from engine_model.studies.gear_run import run_gear
+from engine_model.studies.one_gear import Gear
 from engine_model.studies.run_log import RunLog
 from engine_model.studies.speed_weights import density_weights
 

@@ -7,7 +7,8 @@ from numpy.typing import NDArray
 
 from engine_model.constants import QUARTER_MILE
 from engine_model.studies.coasting import Coasted, Resistance
-from engine_model.studies.gear_run import Gear, GearRun
+from engine_model.studies.gear_run import GearRun
+from engine_model.studies.one_gear import Gear
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -57,9 +58,8 @@ class RunLog:
         """Take how some lines coasted."""
         lost = 0.5 * mass * (self.speed[some] ** 2 - rolled.speed**2)
         self.drag_work[some] += lost - road.rolling * rolled.distance
-        self.time[some] += rolled.time
-        self.distance[some] += rolled.distance
-        self.speed[some] = rolled.speed
+        time, distance = self.time[some] + rolled.time, self.distance[some] + rolled.distance
+        self.keep(some, time[:, None], distance[:, None], rolled.speed[:, None])
 
     def keep(self, some: Indices, time: Floats, distance: Floats, speed: Floats) -> None:
         """Keep places of the history; lines that are not among them stay."""

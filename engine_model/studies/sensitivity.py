@@ -81,6 +81,7 @@ _DERIVED: dict[str, Callable[[Build], float | None]] = {
     "drive.smallest_pulley": lambda build: build.drive.least_pulley,
     "fuel_system.injectors": injector_count,
     "fuel_system.pump_pressure": lambda build: build.fuel_system.rated_pump_pressure,
+    "vehicle.shift_speed": lambda build: build.engine.limiter,
     "cooler.coolant_rise": lambda build: build.cooler.coolant_over_day,
 }
 """Numbers of inputs left to be derived. A fitted volumetric efficiency is not among them: it is
