@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
-import math
 from typing import Final
 
 import numpy as np
@@ -57,11 +55,12 @@ def smooth_edges(gear: Gear, start: Floats) -> tuple[Floats, Bools]:
 def _evenly(engine_speed: Floats) -> Floats:
     """Engine speeds in rising order with others between them where they are far apart [rpm]."""
     base = np.unique(engine_speed)
-    parts = [
-        np.linspace(low, high, max(1, math.ceil((high - low) / _WIDEST)), endpoint=False)
-        for low, high in itertools.pairwise(base)
-    ]
-    return np.append(np.concatenate(parts), base[-1])
+    gaps = np.diff(base)
+    counts = np.ceil(gaps / _WIDEST).astype(np.intp)
+    before = np.repeat(np.cumsum(counts) - counts, counts)
+    steps = np.arange(before.size) - before
+    between = np.repeat(base[:-1], counts) + np.repeat(gaps / counts, counts) * steps
+    return np.append(between, base[-1])
 
 
 def _with_crossings(gear: Gear, edges: Floats) -> Floats:
