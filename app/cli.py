@@ -15,6 +15,7 @@ from app.fields import FIELD, FIELDS, read_value
 from app.paths import DEFAULT_SAMPLE, sample_builds, sample_maps
 from app.present.cautions import CAUTIONS
 from app.present.pulley_tables import span_document, span_text
+from app.present.run_words import run_lines
 from app.present.tables import headline, ledger_table, line_table, match_document
 from engine_model.errors import FileFaultsError, InputError
 from engine_model.files.build_file import load_build
@@ -201,10 +202,13 @@ def match_text(shown: Match, system: str, over_days: bool, thin: bool) -> list[s
         speeds = default_engine_speeds(shown.build)
         keep = np.unique(np.append(np.arange(0, speeds.size, every), speeds.size - 1))
         line = line.part(keep)
-    rows = [*headline(shown, system), "", *line_table(line, system), ""]
+    run = run_lines(shown, system) if thin else []
+    told = (row for text in run for row in textwrap.wrap(text, 100))
+    rows = [*headline(shown, system), *told, "", *line_table(line, system), ""]
     rows += ledger_table(shown.ledger, shown.build, system, over_days)
     driven = ("belt",) if shown.build.drive.kind == "belt" else ()
-    cautions = " ".join(CAUTIONS[key] for key in (*driven, "impeller_speed", "general"))
+    keys = (*driven, "impeller_speed", *(("run",) if run else ()), "general")
+    cautions = " ".join(CAUTIONS[key] for key in keys)
     return [*rows, "", *textwrap.wrap(cautions, 100)]
 
 

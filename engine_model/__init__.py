@@ -14,6 +14,8 @@ _HOMES = {
     "default_engine_speeds": "engine_model.matching",
     "pulley_span": "engine_model.studies.pulley_span",
     "WorstCase": "engine_model.studies.span_records",
+    "full_throttle_run": "engine_model.studies.full_throttle",
+    "engine_speed_weights": "engine_model.studies.full_throttle",
     "fit_surface": "engine_model.compressor.surface_fit",
     "load_map": "engine_model.files.map_file",
     "save_map": "engine_model.files.map_file",

@@ -16,6 +16,12 @@ VAPOUR_MASS_RATIO: Final = 0.622
 VAPOUR_GAS_RATIO: Final = 1.6078
 """Gas constant of water vapour over that of dry air [-], reciprocal of 0.622."""
 
+STANDARD_GRAVITY: Final = 9.80665
+"""Standard acceleration of free fall [m/s2], definition."""
+
+QUARTER_MILE: Final = 402.336
+"""Quarter of a mile [m]: 1320 ft of 0.3048 m, definition."""
+
 MOLAR_MASS_AIR: Final = 28.97
 """Molar mass of dry air [g/mol], ISO 2533 (28.964420 there)."""
 

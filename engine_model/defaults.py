@@ -35,6 +35,7 @@ from engine_model.default_row import (
     Default,
 )
 from engine_model.fuel_rows import ENGINE_BOUND_ROWS, FUEL_SYSTEM_ROWS
+from engine_model.vehicle_rows import VEHICLE_ROWS, WEIGHTING_ROWS
 
 _D = Default
 
@@ -256,6 +257,9 @@ _ROWS: tuple[Default, ...] = (
     # driveline
     _D("driveline.loss", 0.15, "dimensionless", 0.0, 0.5, 0.03, PRACTICE),
     _D("driveline.constant_loss", 0.0, "power", 0.0, 1e5, 2e3, PRACTICE),
+    # the car, and where the engine lives
+    *VEHICLE_ROWS,
+    *WEIGHTING_ROWS,
     # bounds
     _D("bounds.boost", None, "pressure", 1e3, 5e5, 0.0, "blank: not judged", (), True),
     _D("bounds.surge_margin", 0.08, "dimensionless", 0.0, 0.5, 0.0, CHOSEN),

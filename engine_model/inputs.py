@@ -29,6 +29,7 @@ from engine_model.sections import (
     Inlet,
     Target,
 )
+from engine_model.vehicle_sections import Vehicle, Weighting
 
 Floats = NDArray[np.float64]
 
@@ -52,6 +53,8 @@ __all__ = [
     "Shelf",
     "Target",
     "Variation",
+    "Vehicle",
+    "Weighting",
     "check_value",
 ]
 
@@ -135,6 +138,8 @@ class Build:
     exhaust: Exhaust = field(default_factory=Exhaust)
     fuel_system: FuelSystem = field(default_factory=FuelSystem)
     driveline: Driveline = field(default_factory=Driveline)
+    vehicle: Vehicle = field(default_factory=Vehicle)
+    weighting: Weighting = field(default_factory=Weighting)
     bounds: Bounds = field(default_factory=Bounds)
     target: Target = field(default_factory=Target)
     days: tuple[Day, ...] = ()

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from engine_model.air.atmosphere import humidity_ratio, station_pressure
 from engine_model.air.corrected import flow_correction, speed_correction
+from engine_model.air.density import moist_density
 from engine_model.air.gas import MoistAir, inlet_gas, moist_air
 from engine_model.compressor.surface import Surface
 from engine_model.constants import CYCLE_GAMMA, RPM_PER_CYCLE
@@ -46,6 +47,11 @@ class Air:
     pressure: Floats
     temperature: Floats
     humidity: Floats
+
+    @property
+    def density(self) -> Floats:
+        """Density of the air [kg/m3]."""
+        return moist_density(self.pressure, self.temperature, self.humidity)
 
 
 def air_of(days: Sequence[Day]) -> Air:

@@ -21,7 +21,7 @@ from engine_model.cooling import charge_cooler
 from engine_model.drive import ratio
 from engine_model.engine import breathing, cylinder, power
 from engine_model.fuel import demand, fuels, pump
-from tests import belt_cases
+from tests import belt_cases, strip_cases
 
 FOLDER = Path(__file__).parent / "references"
 FILES = sorted(path for path in FOLDER.glob("*.json") if path.name != "units.json")
@@ -54,6 +54,9 @@ TO_SI: dict[str, tuple[float, float]] = {
     "g/cm3": (1e3, 0.0),
     "ms": (1e-3, 0.0),
     "atm": (101325.0, 0.0),  # definition
+    "lb": (0.45359237, 0.0),  # definition
+    "s": (1.0, 0.0),
+    "mph": (0.44704, 0.0),  # 1609.344 m in an hour, definition
     "lbf": (4.4482216152605, 0.0),  # 0.45359237 kg x 9.80665 m/s2, definitions
 }
 
@@ -312,6 +315,7 @@ FUNCTIONS: dict[str, Callable[[Values], Values]] = {
     "driveline": lambda x: {"P_crank": power.flywheel_power(x["P_hub"], x["loss"])},
     "pitch ratio": pitch,
     "tip speed": lambda x: {"U2": ratio.tip_speed(x["N"], x["D2"])},
+    "quarter mile": strip_cases.quarter_mile,
     **belt_cases.FUNCTIONS,
 }
 

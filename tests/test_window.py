@@ -288,7 +288,8 @@ def test_a_new_build_takes_the_shelf_along(open_window, preferences, tmp_path):
     window.document.edit_many(small, "Small injectors")
     settle(window)
     duty = next(e for e in window.line.snapshot.match.ledger if e.code == "injector_duty")
-    assert "486 cc/min each would keep 85 %, on the shelf 550 cc/min" in sentence(duty, window.document.build)
+    told = sentence(duty, window.document.build)
+    assert "486 cc/min each would keep 85 %, on the shelf 550 cc/min" in told
     window.document.undo.undo()
     window.document.undo.undo()
     assert window.document.build.shelf.pulleys == (0.06, 0.0635)

@@ -55,6 +55,9 @@ _DISPLAYS: dict[str, Display] = {
     "duration": Display("s", "s", 1, 1, 1.0, 1.0),
     "small_power": Display("W", "W", 0, 0, 50.0, 50.0),
     "coolant_volume": Display("L", "gal", 2, 2, 0.5, 0.1),
+    "vehicle_mass": Display("kg", "lb", 0, 0, 10.0, 20.0),
+    "drag_area": Display("m²", "sq ft", 3, 2, 0.01, 0.1),
+    "gear": Display("-", "-", 0, 0, 1.0, 1.0),
     "specific_fuel_consumption": Display("g/(kW h)", "lb/(hp h)", 0, 3, 1.0, 0.01),
 }
 
@@ -72,6 +75,9 @@ _QUANTITIES = {
     "duration": "time",
     "coolant_volume": "volume",
     "small_power": "power",
+    "vehicle_mass": "mass",
+    "drag_area": "area",
+    "gear": "dimensionless",
 }
 
 NOTHING = "--"

@@ -84,6 +84,8 @@ _GROUPS = {
     "exhaust": "Exhaust",
     "fuel_system": "Fuel system",
     "driveline": "Driveline",
+    "vehicle": "Vehicle",
+    "weighting": "Where the engine lives",
     "bounds": "Bounds",
     "target": "Target",
     "day": "Day",

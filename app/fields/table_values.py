@@ -47,21 +47,30 @@ class TableColumn:
         return show(value, self.display, units, unit=False)
 
 
+MOST_GEARS = 20.0
+"""Highest gear read in a table; chosen here."""
+
 _FIRST = {
     "engine.volumetric_efficiency": TableColumn("Engine speed", "speed", "speed", 0.0, 24000.0),
     "drive.boost_schedule": TableColumn(
         "Share of the limiter", "dimensionless", "dimensionless", 0.0, MOST_SHARE
     ),
+    "vehicle.gear_ratios": TableColumn("Gear", "dimensionless", "gear", 0.0, MOST_GEARS),
+    "weighting.points": TableColumn("Engine speed", "speed", "speed", 0.0, 24000.0),
 }
-_SECOND = {"engine.volumetric_efficiency": "dimensionless", "drive.boost_schedule": "boost"}
-_LABELS = {"engine.volumetric_efficiency": "VE", "drive.boost_schedule": "Boost"}
+_SECOND = {
+    "engine.volumetric_efficiency": ("VE", "dimensionless"),
+    "drive.boost_schedule": ("Boost", "boost"),
+    "vehicle.gear_ratios": ("Ratio", "dimensionless"),
+    "weighting.points": ("Weight", "dimensionless"),
+}
 
 
 def columns_of(field: Field) -> tuple[TableColumn, TableColumn]:
     """Both columns of a table's field."""
     row = field.row
     quantity = row.quantity.rsplit(":", 1)[1]
-    label, display = _LABELS[field.path], _SECOND[field.path]
+    label, display = _SECOND[field.path]
     return _FIRST[field.path], TableColumn(label, quantity, display, row.low, row.high)
 
 

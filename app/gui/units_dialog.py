@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 from app.fields import kinds, unit_of, units_of
 from app.gui.preferences import Preferences
 
-PLAIN = ("dimensionless",)
+PLAIN = ("dimensionless", "gear")
 """Kinds without units to choose from: plain numbers."""
 
 NAMES = {
@@ -34,6 +34,7 @@ NAMES = {
     "mass_flow": "air flow",
     "coolant_volume": "coolant",
     "duration": "pulls and pauses",
+    "vehicle_mass": "mass of the car",
 }
 
 

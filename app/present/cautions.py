@@ -27,6 +27,10 @@ CAUTIONS: dict[str, str] = {
         "rollers or the belt."
     ),
     "hot": "Charge pipes and cooler run hot and under pressure: let them cool before opening.",
+    "run": (
+        "Full-throttle runs belong on a closed track, never on the road; times are estimates, and "
+        "brakes, tyres and driver must be good for the speed."
+    ),
     "general": (
         "Estimates, not a release. Part makers' limits, local codes and qualified people come "
         "first."

@@ -21,6 +21,7 @@ from engine_model.inputs import INPUT_PATHS, Build, Day
 from engine_model.matching import match_many
 from engine_model.problem import surface_of
 from engine_model.unpack import stock_figures
+from engine_model.vehicle_rows import VEHICLE_PATHS
 
 Table = tuple[tuple[float, float], ...]
 
@@ -82,6 +83,7 @@ _DERIVED: dict[str, Callable[[Build], float | None]] = {
     "drive.smallest_pulley": lambda build: build.drive.least_pulley,
     "fuel_system.injectors": injector_count,
     "fuel_system.pump_pressure": lambda build: build.fuel_system.rated_pump_pressure,
+    "vehicle.shift_speed": lambda build: build.engine.limiter,
     "cooler.coolant_rise": lambda build: build.cooler.coolant_over_day,
 }
 """Numbers of inputs left to be derived. A fitted volumetric efficiency is not among them: it is
@@ -131,7 +133,9 @@ _NO_POWER = frozenset(
         "fitted_pulley_diameter",
         "belt_take_up",
     )
-).union(LOOP_PATHS, (path for path in INPUT_PATHS if path.startswith("fuel_system.")))
+).union(
+    LOOP_PATHS, VEHICLE_PATHS, (path for path in INPUT_PATHS if path.startswith("fuel_system."))
+)
 """Inputs that are judged but move no power."""
 
 

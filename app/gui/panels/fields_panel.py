@@ -51,6 +51,7 @@ GROUP_CAUTIONS = {
     "Fuel system": "fuel",
     "Charge cooler": "hot",
     "Engine": "knock",
+    "Vehicle": "run",
 }
 """Key of the caution that stands under the fields of a group."""
 
