@@ -23,8 +23,9 @@ from engine_model.engine.stock_fit import rated_flow
 from engine_model.errors import InputError
 from engine_model.fuel.fuels import fuel_named
 from engine_model.inputs import Build, Day
+from engine_model.stock_points import stock_figures
 from engine_model.studies.soak_table import INTERVALS, ChargeTable
-from engine_model.unpack import air_of, stock_figures
+from engine_model.unpack import air_of
 
 Floats = NDArray[np.float64]
 
