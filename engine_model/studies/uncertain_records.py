@@ -294,9 +294,9 @@ def first_order_shares(draws: Floats, values: Floats) -> tuple[Floats, float]:
     """First-order shares of the variance of a number, by regression on normal inputs.
 
     The number is fitted by a constant and, for each input, Hermite polynomials of first and
-    second degree, which are orthonormal under the normal distribution: the squares of an
-    input's two coefficients over the variance are its first-order Sobol index, bends of second
-    degree included.
+    second degree, which are orthonormal under the normal distribution: the variance of an
+    input's own two terms over the whole is its first-order Sobol index, bends of second degree
+    included.
 
     Parameters
     ----------
@@ -327,9 +327,13 @@ def first_order_shares(draws: Floats, values: Floats) -> tuple[Floats, float]:
     total = float(np.sum(centred**2))
     if total <= 1e-20 * float(np.sum(y**2)):
         return nothing
-    terms = np.column_stack([np.ones(y.size), z, (z**2 - 1.0) / np.sqrt(2.0)])
-    found = np.linalg.lstsq(terms, centred, rcond=None)[0]
-    rest = centred - terms @ found
-    linear, bent = found[1 : inputs + 1], found[inputs + 1 :]
-    shares = (linear**2 + bent**2) * y.size / total
+    bends = (z**2 - 1.0) / np.sqrt(2.0)
+    terms = np.column_stack([np.ones(y.size), z, bends])
+    # the terms are nearly orthogonal, so that the normal equations do; plain sums, so that no
+    # threads of a library are woken for so little
+    products = np.einsum("ni,nj->ij", terms, terms)
+    found = np.linalg.solve(products, np.einsum("ni,n->i", terms, centred))
+    rest = centred - np.einsum("ni,i->n", terms, found)
+    own = z * found[1 : inputs + 1] + bends * found[inputs + 1 :]
+    shares = np.var(own, axis=0) * y.size / total
     return shares, 1.0 - float(np.sum(rest**2)) / total

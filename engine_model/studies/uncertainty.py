@@ -44,7 +44,7 @@ LEAST_SAMPLES, MOST_SAMPLES = 64, 65_536
 SEED: Final = 20_011
 """Seed of the draws unless asked otherwise; any number."""
 
-CHUNK_POINTS: Final = 100_000
+CHUNK_POINTS: Final = 131_072
 """Points of a chunk [-]: some tenths of a second of work."""
 
 
