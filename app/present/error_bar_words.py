@@ -161,7 +161,7 @@ def unsolved_words(bars: ErrorBars) -> str:
         return ""
     speed = bars.engine_speed[least]
     return (
-        f"At {speed:.0f} rpm {chance_text(1.0 - share, bars.samples)} of the samples have no "
+        f"At {speed:.0f} rpm {100.0 * (1.0 - share):.3g} % of the samples have no "
         "solution; bands are of those that have"
     )
 
@@ -180,7 +180,7 @@ def chance_words(bars: ErrorBars) -> list[str]:
         if len(bars.days) > 1:
             words += f", most often on the {one.day} day"
         if one.judged < 1.0:
-            words += f" (judged in {chance_text(one.judged, bars.samples)} of the samples)"
+            words += f" (judged in {100.0 * one.judged:.3g} % of the samples)"
         rows.append(words)
     never = [one for one in bars.chances if one.over == 0.0 and one.part != "target"]
     if never:
