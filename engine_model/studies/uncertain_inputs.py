@@ -273,14 +273,14 @@ def spread_table(
     days : sequence of Day
         The days; the first is the one shown.
     sizes : mapping of str to float, optional
-        Sizes of your own by key, one standard deviation, of the row's unit. 0 holds an input.
+        Sizes of your own by key, one standard deviation; 0 holds an input. [unit of the row]
 
     Returns
     -------
     spreads : tuple of InputSpread
         One for each input that the build has.
     table : ndarray, shape (inputs, days)
-        Sizes of every row of ``UNCERTAIN``; 0 where the build has no such input. SI
+        Sizes of every row of ``UNCERTAIN``; 0 where the build has no such input. [unit of the row]
 
     Raises
     ------
@@ -320,7 +320,7 @@ def variation_of(build: Build, table: Floats, draws: Floats) -> Variation:
     build : Build
         The build.
     table : ndarray, shape (inputs, days)
-        Sizes of the spreads, from :func:`spread_table`. SI
+        Sizes of the spreads, from :func:`spread_table`. [unit of the row]
     draws : ndarray, shape (samples, inputs)
         Standard normal draws. [-]
 

@@ -142,6 +142,7 @@ def error_bars(
         Seed of the draws.
     spreads : mapping of str to float, optional
         Spreads of your own by key of ``UNCERTAIN``, one standard deviation; 0 holds an input.
+        [unit of the row]
     surface : Surface, optional
         The fitted compressor map, where the caller has it.
     coarse : bool
