@@ -219,7 +219,7 @@ class Variation:
     volumetric_efficiency_factor : ndarray, optional
         Factor on volumetric efficiency. [-]
     compressor_efficiency_shift : ndarray, optional
-        Added to the compressor's efficiency. [-]
+        Added to the compressor's efficiency; past choke it fades as that does. [-]
     compressor_flow_factor : ndarray, optional
         Factor on the compressor's corrected flow. [-]
     cooler_effectiveness : ndarray, optional

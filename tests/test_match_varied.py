@@ -179,3 +179,30 @@ def test_many_coolers_are_what_each_is_alone():
     np.testing.assert_array_equal(many, [transfer_units(float(e), 0.4) for e in wanted])
     with pytest.raises(InputError, match="effectiveness"):
         transfer_units_of(np.array([0.5, 0.99999]), 1.0)
+
+
+def test_an_efficiency_shift_is_that_of_the_map_and_fades_past_choke(sample_build, sample_surface):
+    """On the map it is added; past choke efficiency falls to nothing, and the shift with it."""
+    surface = sample_surface("turbo-52")
+    build = sample_build(
+        "turbo-52",
+        drive__kind="free_shaft",
+        drive__boost_schedule=((0.25, 1e3), (0.5, 2e4)),
+        engine__displacement=5e-3,
+        engine__stock_torque=480.0,
+        engine__stock_power=270e3,
+    )
+    shifts = np.array([-0.2, 0.0, 0.03])[:, None, None]
+    varied = Variation(compressor_efficiency_shift=shifts)
+    rpm = np.linspace(1500.0, 6800.0, 40)
+    line = match_many(build, [MILD], rpm, varied, surface=surface)
+    own = surface.efficiency(line.corrected_flow_kg_s, line.corrected_speed_rpm)
+    on_map = (line.region == "on the map") & np.isfinite(own)
+    np.testing.assert_allclose(line.efficiency[on_map], (own + shifts)[on_map], atol=1e-9)
+    past = (line.region == "past choke") & np.isfinite(line.efficiency)
+    assert np.all(past.any(axis=-1))
+    at_choke = surface.line(line.corrected_speed_rpm, np.ones_like(own))[2]
+    assert np.all(line.efficiency[past] > 0.0)
+    assert np.all(line.efficiency[past] < (at_choke + shifts)[past])
+    rise = line.discharge_temperature_k - line.inlet_temperature_k
+    assert np.all(rise[past] > 0.0)

@@ -27,6 +27,9 @@ SPEED_REACH = 1.6
 LEAST_FLOW_SHARE = 0.6
 """Share of the surge flow down to which the head is kept left of surge [-]."""
 
+LEAST_HEAD_SHARE = 1e-3
+"""Head and efficiency at s = 2 over those at choke [-]; both fall evenly from s = 1."""
+
 SURGE_BAND = 0.10
 """Largest half-width of the band around the surge flow, as a share of it [-]."""
 
