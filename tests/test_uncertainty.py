@@ -336,3 +336,18 @@ def test_band_across_a_straight_line():
     np.testing.assert_allclose(band.high_flow[middle] - band.flow[middle], -edge, rtol=0.03)
     np.testing.assert_allclose(band.low_ratio[middle] - band.ratio[middle], -edge, rtol=0.03)
     np.testing.assert_allclose(band.flow, x, atol=5e-3)
+
+
+def test_a_study_can_be_ended_between_chunks(made, monkeypatch):
+    build, surface = made("belt")
+    monkeypatch.setattr(uncertainty, "CHUNK_POINTS", 50)
+    steps = []
+
+    def third():
+        steps.append(1)
+        if len(steps) == 3:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        error_bars(build, [MILD], RPM, samples=64, surface=surface, on_step=third)
+    assert len(steps) == 3

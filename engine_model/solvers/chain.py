@@ -189,7 +189,9 @@ class Chain:
         shift = p.efficiency_shift
         if shift.size > 1 or shift[0] != 0.0:
             # past choke it fades with the efficiency itself, which falls to nothing
-            efficiency += shift * np.clip(S_HIGH - s, LEAST_HEAD_SHARE, 1.0)
+            fade = S_HIGH - s
+            np.minimum(fade, 1.0, out=fade)
+            efficiency += shift * np.maximum(fade, LEAST_HEAD_SHARE, out=fade)
         # W = a p1 and p1 = p0 - K W^2: one quadratic
         a = corrected_flow * p.flow_factor
         if inlet_pressure is None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
 from typing import Final
 
@@ -15,6 +15,7 @@ from engine_model.inputs import Build, Day
 from engine_model.limits.ledger import CHECKS
 from engine_model.matching import check_engine_speeds, default_engine_speeds
 from engine_model.problem import surface_of
+from engine_model.studies.span_cases import go_on
 from engine_model.studies.uncertain_inputs import UNCERTAIN, InputSpread, spread_table
 from engine_model.studies.uncertain_lines import (
     LineSamples,
@@ -120,6 +121,7 @@ def error_bars(
     surface: Surface | None = None,
     coarse: bool = True,
     executor: Executor | None = None,
+    on_step: Callable[[], None] = go_on,
 ) -> ErrorBars:
     """The match with error bars: bands, chances, and what to measure first.
 
@@ -149,6 +151,9 @@ def error_bars(
         Whether knock is estimated in coarser steps, within 0.3 % of power.
     executor : Executor, optional
         Where the chunks run; in this process unless given. The results are the same bytes.
+    on_step : callable
+        Called before every chunk, or before each is taken from the executor; what it raises ends
+        the study.
 
     Returns
     -------
@@ -178,8 +183,12 @@ def error_bars(
         SampleTask(build, fitted, solved_on, every, speeds.size, table, draws[a : a + size], coarse)
         for a in range(0, draws.shape[0], size)
     ]
-    run = map if executor is None else executor.map
-    lines = LineSamples.together(list(run(sample_lines, tasks)))
+    parts = iter((map if executor is None else executor.map)(sample_lines, tasks))
+    found_lines = []
+    for _ in tasks:
+        on_step()
+        found_lines.append(next(parts))
+    lines = LineSamples.together(found_lines)
     return _error_bars(build, days, solved_on, speeds, draws, seed, found, lines)
 
 
