@@ -14,6 +14,7 @@ import numpy as np
 from app.fields import FIELD, FIELDS, read_value
 from app.paths import DEFAULT_SAMPLE, sample_builds, sample_maps
 from app.present.cautions import CAUTIONS
+from app.present.error_bar_words import error_bars_document, error_bars_text
 from app.present.pulley_tables import span_document, span_text
 from app.present.run_words import run_lines
 from app.present.tables import headline, ledger_table, line_table, match_document
@@ -28,6 +29,7 @@ from engine_model.studies.pulley_span import pulley_span
 from engine_model.studies.soak_days import soak_over_days
 from engine_model.studies.soak_entry import soak_entry, with_soak, worst_soak
 from engine_model.studies.span_records import WorstCase
+from engine_model.studies.uncertainty import LEAST_SAMPLES, MOST_SAMPLES, SAMPLES, error_bars
 from engine_model.tracing.checking import check_file
 
 OK, OVER, WRONG = 0, 1, 2
@@ -47,6 +49,15 @@ def add_commands(sub: argparse._SubParsersAction) -> None:  # type: ignore[type-
     run.add_argument("--day", default=None, help="a day's name (default: mild)")
     run.add_argument("--days", default=None, help="judge over days: a comma list, or all")
     run.add_argument("--rpm", default=None, metavar="LO:HI:STEP", help="engine speeds in rpm")
+    run.add_argument(
+        "--error-bars",
+        nargs="?",
+        const=str(SAMPLES),
+        default=None,
+        metavar="N",
+        help="bands, chances and what to measure first, from N samples (after BUILD; default: "
+        "%(const)s)",
+    )
     _add_build_options(run)
     run.set_defaults(run=run_match)
     span = sub.add_parser("pulleys", help="print the blower pulleys that keep every limit")
@@ -122,6 +133,16 @@ def parse_speeds(text: str) -> np.ndarray:
     return check_engine_speeds(low + step * np.arange(count))
 
 
+def parse_samples(text: str) -> int:
+    """Number of samples of ``--error-bars``."""
+    allowed = f"a number of samples, {LEAST_SAMPLES} to {MOST_SAMPLES}, or nothing; BUILD before it"
+    if not (text.isascii() and text.isdigit() and len(text) < 12):
+        raise UsageError(f"--error-bars: {text!r} given; allowed: {allowed}")
+    if not LEAST_SAMPLES <= int(text) <= MOST_SAMPLES:
+        raise UsageError(f"--error-bars: {text} given; allowed: {allowed}")
+    return int(text)
+
+
 def apply_sets(build: Build, sets: Sequence[str]) -> Build:
     """Build with the ``PATH=VALUE`` changes of ``--set``, all at once."""
     changes: dict[str, object] = {}
@@ -185,11 +206,20 @@ def run_match(options: argparse.Namespace) -> int:
     ledger = with_soak(ledger, soak)
     held = None if held is None else held.part(0)
     shown = Match(build, day, line.part(0), ledger, held, knock.part(0))
+    bars = None
+    if options.error_bars is not None:
+        bars = error_bars(build, days, asked, samples=parse_samples(options.error_bars))
     if options.json:
-        print(json.dumps(match_document(build, day, shown.line, ledger), allow_nan=False))
+        document = match_document(build, day, shown.line, ledger)
+        if bars is not None:
+            document["error_bars"] = error_bars_document(bars)
+        print(json.dumps(document, allow_nan=False))
         return exit_code(ledger)
     system = "us" if options.us else "si"
-    for row in match_text(shown, system, len(days) > 1, asked is None):
+    rows = match_text(shown, system, len(days) > 1, asked is None)
+    if bars is not None:
+        rows += ["", *error_bars_text(bars, system)]
+    for row in rows:
         print(row)
     return exit_code(ledger)
 

@@ -226,6 +226,8 @@ class Variation:
         Outside diameters instead of the build's. [m]
     boost_gauge : ndarray, optional
         Boost of a free shaft instead of its schedule. [Pa]
+    boost_factor : ndarray, optional
+        Factor on the boost that a free shaft is asked for. [-]
     slip : ndarray, optional
         Belt slip beyond creep. [-]
     throttle_area : ndarray, optional
@@ -233,11 +235,24 @@ class Variation:
     volumetric_efficiency_factor : ndarray, optional
         Factor on volumetric efficiency. [-]
     compressor_efficiency_shift : ndarray, optional
-        Added to the compressor's efficiency. [-]
+        Added to the compressor's efficiency; past choke it fades as that does. [-]
     compressor_flow_factor : ndarray, optional
         Factor on the compressor's corrected flow. [-]
     cooler_effectiveness : ndarray, optional
         Effectiveness at the rated flow instead of the build's. [-]
+    cooler_pressure_loss : ndarray, optional
+        Loss of cooler and ducts at the rated flow instead of the build's. [Pa]
+    surge_flow_shift : ndarray, optional
+        Where surge lies in the band around it, in half-widths of the band: 0 on a traced line
+        whatever the shift. Surge is then judged there and not at the band's edge. [-]
+    friction_factor : ndarray, optional
+        Factor on friction; the stock figures stand, so that the stock engine is fitted anew, at
+        the same rated flow. [-]
+    driveline_loss : ndarray, optional
+        Share lost between flywheel and wheels instead of the build's. [-]
+    day_temperature_shift, day_pressure_shift, day_humidity_shift : ndarray, optional
+        Added to the day's temperature, station pressure and relative humidity, which stays
+        within 0 and 1. [K], [Pa], [-]
     """
 
     blower_pulley_diameter: Floats | None = None
@@ -249,3 +264,11 @@ class Variation:
     compressor_efficiency_shift: Floats | None = None
     compressor_flow_factor: Floats | None = None
     cooler_effectiveness: Floats | None = None
+    boost_factor: Floats | None = None
+    cooler_pressure_loss: Floats | None = None
+    surge_flow_shift: Floats | None = None
+    friction_factor: Floats | None = None
+    driveline_loss: Floats | None = None
+    day_temperature_shift: Floats | None = None
+    day_pressure_shift: Floats | None = None
+    day_humidity_shift: Floats | None = None

@@ -25,7 +25,7 @@ from engine_model.fuel.fuels import Fuel, fuel_named
 from engine_model.fuel_choice import fuel_of
 from engine_model.inputs import Build
 from engine_model.results import LineKnock, OperatingLine
-from engine_model.unpack import stock_figures
+from engine_model.stock_points import stock_figures
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]

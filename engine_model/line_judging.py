@@ -14,7 +14,7 @@ from engine_model.inputs import INPUT_PATHS, Build, Day
 from engine_model.limits.judging import Judged, JudgedBelt
 from engine_model.plan_layout import told_paths
 from engine_model.results import OperatingLine
-from engine_model.unpack import air_of
+from engine_model.unpack import Air, air_of
 
 Floats = NDArray[np.float64]
 
@@ -39,6 +39,7 @@ def judged_lines(
     blower_pulley_diameter: Floats | None = None,
     crank_pulley_diameter: Floats | None = None,
     line_without_slip: OperatingLine | None = None,
+    air: Air | None = None,
 ) -> Judged:
     """Lines with what the checks need besides.
 
@@ -55,13 +56,16 @@ def judged_lines(
         the build's unless given. [m]
     line_without_slip : OperatingLine, optional
         The same lines with no slip of the belt, where it slips anywhere.
+    air : Air, optional
+        The air the lines were solved with, of the lines' axes without engine speed; that of the
+        days unless given.
 
     Returns
     -------
     Judged
         For ``judge_all``.
     """
-    air = air_of(days)
+    air = air_of(days) if air is None else air
     lead = line.air_flow_kg_s.shape[:-1]
     at_limiter = at_over_rev = np.full(lead, np.nan)
     belt = None

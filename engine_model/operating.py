@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from engine_model.compressor.surface import Surface
+from engine_model.compressor.surface import S_PER_UNIT, Surface
 from engine_model.defaults import INLET_REFERENCE_DENSITY
 from engine_model.drive.belt_loss import crank_power, speed_lost
 from engine_model.engine.power import drive_power, wheel_power
@@ -63,6 +63,7 @@ def _line(block: Block, surface: Surface, slipped: Slipped, held: Solved) -> Blo
     judged = block.plan.build.bounds.surge_judged_above
     s = np.where(places.outcome == NO_ROOT_RIGHT, 2.0, places.s)
     s = np.where(places.outcome == OUT_OF_REACH, 0.5, s)
+    s = _judged_places(block, surface, slipped.solved, s)
     region = surface.classify(speed, s, judged)
     stands = places.outcome == NOT_DRIVING
     if np.any(stands):
@@ -110,9 +111,8 @@ def _numbers(block: Block, surface: Surface, slipped: Slipped, held: Solved) -> 
     shaft = _pulley_power(block, solved)
     belt, crank = _belt_arrays(block, slipped, held, shaft)
     arrays = _engine_numbers(block, engine_flow, p3, t3, p4, crank)
-    surge = surface.surge_flow(judged)
     choke = surface.choke_flow(judged)
-    band = surface.surge_uncertainty(judged)
+    surge, band = _surge(block, surface, judged)
     ratio = surge / states.corrected_flow
     arrays.update(
         air_flow_kg_s=states.flow,
@@ -153,6 +153,28 @@ def _numbers(block: Block, surface: Surface, slipped: Slipped, held: Solved) -> 
     return arrays
 
 
+def _surge(block: Block, surface: Surface, corrected_speed: Floats) -> tuple[Floats, Floats]:
+    """Surge flow [kg/s] and half the width of its band [-]; none where it is told where it lies."""
+    surge = surface.surge_flow(corrected_speed)
+    band = surface.surge_uncertainty(corrected_speed)
+    shift = block.inputs.surge_shift
+    told = ~np.isnan(shift)
+    if not np.any(told):
+        return surge, band
+    return np.where(told, surge * (1.0 + shift * band), surge), np.where(told, 0.0, band)
+
+
+def _judged_places(block: Block, surface: Surface, solved: Solved, s: Floats) -> Floats:
+    """Places [-] by which regions are told: left of surge where it is told that surge lies."""
+    if np.all(np.isnan(block.inputs.surge_shift)):
+        return s
+    surge, _ = _surge(block, surface, solved.corrected_speed)
+    on_line = (solved.places.outcome == FOUND) & (s <= 1.0) & ~np.isnan(block.inputs.surge_shift)
+    left = solved.states.corrected_flow < surge
+    moved = np.where(left, np.minimum(s, -1.0 / S_PER_UNIT), np.maximum(s, 0.0))
+    return np.where(on_line, moved, s)
+
+
 def _engine_numbers(
     block: Block, flow: Floats, p3: Floats, t3: Floats, p4: Floats, crank_power: Floats
 ) -> dict[str, Floats]:
@@ -161,16 +183,16 @@ def _engine_numbers(
     at = block.speed_index
     swept = plan.swept_rate[at]
     fuel = flow * (plan.fuel_per_dry_air / (1.0 + air.humidity))
-    stock = plan.stock
-    pumping = (p3 - p4) - (stock.manifold_pressure - stock.exhaust_pressure)[at]
+    stock = block.inputs.stock
+    pumping = (p3 - p4) - stock.pumping
     pumping *= swept
-    flywheel = fuel * plan.work_per_fuel
+    flywheel = fuel * stock.work_per_fuel
     if block.knock is not None:
         flywheel *= block.knock.efficiency_factor(at, p3, t3, p4)
-    flywheel -= plan.friction_power[at]
+    flywheel -= stock.friction_power
     flywheel += pumping
     flywheel -= crank_power
-    line = plan.build.driveline
+    constant_loss = plan.build.driveline.constant_loss
     return {
         "manifold_pressure_pa": p3,
         "manifold_temperature_k": t3,
@@ -178,7 +200,7 @@ def _engine_numbers(
         "volumetric_efficiency": flow * air.gas.gas_constant * t3 / (p3 * swept),
         "fuel_flow_kg_s": fuel,
         "flywheel_power_w": flywheel,
-        "wheel_power_w": wheel_power(flywheel, line.loss, line.constant_loss),
+        "wheel_power_w": wheel_power(flywheel, block.inputs.driveline_loss, constant_loss),
         "flywheel_torque_nm": flywheel / (plan.engine_speed[at] * (np.pi / 30.0)),
     }
 

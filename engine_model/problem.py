@@ -21,6 +21,7 @@ from engine_model.results import LINE_FIELDS, OperatingLine
 from engine_model.solving import Block, BlockBelt
 from engine_model.unpack import (
     Air,
+    BlockAir,
     BlockInputs,
     Plan,
     air_of,
@@ -28,7 +29,7 @@ from engine_model.unpack import (
     breathing_of,
     log_units_at_unit_flow,
     plan_of,
-    swallowing_of,
+    stock_points,
 )
 
 Floats = NDArray[np.float64]
@@ -146,13 +147,13 @@ def _block(problem: Problem, start: int, stop: int) -> Block:
     at = points % problem.speeds
     first, last = start // problem.per_day, (stop - 1) // problem.per_day
     day = np.array([first]) if first == last else points // problem.per_day
-    air = block_air(problem.air, day)
 
     def varied(name: str, otherwise: float) -> Floats:
         if name in problem.varied:
             return problem.varied[name][start:stop]
         return np.array([otherwise])
 
+    air = _block_air(problem, day, start, stop)
     drive = build.drive
     crank = varied("crank_pulley_diameter", drive.crank_pulley_diameter)
     pulley = varied("blower_pulley_diameter", drive.blower_pulley_diameter)
@@ -166,6 +167,7 @@ def _block(problem: Problem, start: int, stop: int) -> Block:
             asked = np.maximum(asked - air.pressure, 0.0)
         if "boost_gauge" in problem.varied:
             asked = problem.varied["boost_gauge"][start:stop]
+        asked = asked * varied("boost_factor", 1.0)
         impeller = engine_speed
     elif drive.kind == "belt":
         imposed = varied("slip", 0.0)
@@ -187,13 +189,19 @@ def _block(problem: Problem, start: int, stop: int) -> Block:
     else:
         distinct, back = np.unique(effectiveness, return_inverse=True)
         units = log_units_at_unit_flow(plan, distinct)[back]
+    friction = problem.varied.get("friction_factor")
+    stock = stock_points(plan, at, None if friction is None else friction[start:stop])
     inputs = BlockInputs(
         impeller,
-        swallowing_of(plan)[at] * varied("volumetric_efficiency_factor", 1.0),
+        stock.swallowing * varied("volumetric_efficiency_factor", 1.0),
         varied("compressor_efficiency_shift", 0.0),
         varied("compressor_flow_factor", 1.0),
         varied("throttle_area", np.inf),
         units,
+        varied("cooler_pressure_loss", build.cooler.pressure_loss),
+        varied("surge_flow_shift", np.nan),
+        varied("driveline_loss", build.driveline.loss),
+        stock,
     )
     return Block(
         plan,
@@ -206,6 +214,18 @@ def _block(problem: Problem, start: int, stop: int) -> Block:
         belt,
         problem.knock,
     )
+
+
+_DAY_SHIFTS = ("day_temperature_shift", "day_pressure_shift", "day_humidity_shift")
+
+
+def _block_air(problem: Problem, day: NDArray[np.intp], start: int, stop: int) -> BlockAir:
+    """Air of the points start to stop, on the days of an index, with any shifts."""
+    if not any(name in problem.varied for name in _DAY_SHIFTS):
+        return block_air(problem.air, day)
+    given = (problem.varied.get(name) for name in _DAY_SHIFTS)
+    shifts = (0.0 if whole is None else whole[start:stop] for whole in given)
+    return block_air(problem.air.part(day).shifted(*shifts), slice(None))
 
 
 def _spans(problem: Problem) -> list[tuple[int, int]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -100,7 +100,7 @@ class Block:
         some = BlockAir(
             pick(air.pressure), pick(air.temperature), pick(air.humidity), air.gas.take(pick)
         )
-        inputs = BlockInputs(*(pick(getattr(given, one.name)) for one in fields(given)))
+        inputs = given.take(pick)
         asked = None if self.asked_boost is None else self.asked_boost[index]
         return Block(
             self.plan, self.surface, self.breathing, some, inputs, self.speed_index[index], asked

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,16 +14,14 @@ from engine_model.air.density import moist_density
 from engine_model.air.gas import MoistAir, inlet_gas, moist_air
 from engine_model.compressor.surface import Surface
 from engine_model.constants import CYCLE_GAMMA, RPM_PER_CYCLE
-from engine_model.cooling.charge_cooler import FLOW_EXPONENT, transfer_units
+from engine_model.cooling.charge_cooler import FLOW_EXPONENT, transfer_units, transfer_units_of
 from engine_model.defaults import (
     COOLER_REFERENCE_DENSITY,
     INLET_REFERENCE_DENSITY,
-    RATED_FLOW_FACTOR,
 )
-from engine_model.engine.power import cycle_efficiency, friction_pressure, mixture_factor
+from engine_model.engine.power import friction_pressure
 from engine_model.engine.stock_fit import (
     StockEngine,
-    StockFigures,
     fit_stock_engine,
     rated_flow,
     vapour_terms,
@@ -33,20 +31,43 @@ from engine_model.fuel_choice import fuel_of
 from engine_model.inputs import Build, Day
 from engine_model.results import OperatingLine
 from engine_model.solvers.chain import Breathing, Points
+from engine_model.stock_points import (
+    PORT_SHARE,
+    StockPoints,
+    stock_figures,
+    swallowing,
+    varied_stock,
+    work_per_fuel,
+)
 
 Floats = NDArray[np.float64]
-
-PORT_SHARE = {"port": 0.25, "direct": 0.0}
-"""Share of the fuel that evaporates before the valve closes [-]; chosen here, no source."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Air:
-    """Days as arrays of one axis: pressure [Pa], temperature [K], humidity ratio [-]."""
+    """Days as arrays: pressure [Pa], temperature [K], humidity ratio and relative humidity [-]."""
 
     pressure: Floats
     temperature: Floats
     humidity: Floats
+    relative_humidity: Floats
+
+    @staticmethod
+    def of(pressure: Floats, temperature: Floats, relative_humidity: Floats) -> Air:
+        """Air with the humidity ratio that belongs to it."""
+        ratio = humidity_ratio(pressure, temperature, relative_humidity)
+        return Air(pressure, temperature, ratio, relative_humidity)
+
+    def part(self, index: object) -> Air:
+        """Return the days of an index."""
+        return Air(*(getattr(self, one.name)[index] for one in fields(self)))
+
+    def shifted(
+        self, temperature: Floats | float, pressure: Floats | float, humidity: Floats | float
+    ) -> Air:
+        """Return the air with shifts of temperature [K], pressure [Pa], relative humidity [-]."""
+        shifted = np.clip(self.relative_humidity + humidity, 0.0, 1.0)
+        return Air.of(self.pressure + pressure, self.temperature + temperature, shifted)
 
     @property
     def density(self) -> Floats:
@@ -61,7 +82,7 @@ def air_of(days: Sequence[Day]) -> Air:
     pressure = np.where(np.isnan(typed), station_pressure(altitude), typed)
     temperature = np.array([day.temperature for day in days], dtype=float)
     humidity = np.array([day.relative_humidity for day in days], dtype=float)
-    return Air(pressure, temperature, humidity_ratio(pressure, temperature, humidity))
+    return Air.of(pressure, temperature, humidity)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,29 +122,6 @@ class Plan:
     friction_power: Floats
 
 
-def stock_figures(build: Build) -> StockFigures:
-    """Plain numbers of the stock engine of a build."""
-    e = build.engine
-    return StockFigures(
-        e.displacement,
-        e.compression_ratio,
-        e.stock_torque,
-        e.stock_torque_speed,
-        e.stock_power,
-        e.stock_power_speed,
-        e.stock_mixture,
-        e.friction_scale,
-        e.indicated_constant,
-        e.rated_flow,
-        RATED_FLOW_FACTOR,
-        build.inlet.pressure_loss,
-        INLET_REFERENCE_DENSITY,
-        build.exhaust.pressure_loss,
-        PORT_SHARE[e.injection],
-        e.volumetric_efficiency,
-    )
-
-
 def plan_of(build: Build, engine_speed: Floats) -> Plan:
     """Unpack a build for a set of engine speeds [rpm]."""
     e = build.engine
@@ -132,11 +130,6 @@ def plan_of(build: Build, engine_speed: Floats) -> Plan:
     rated = rated_flow(figures, stock_fuel)
     stock = fit_stock_engine(engine_speed, figures, stock_fuel, rated)
     swept = e.displacement * engine_speed / RPM_PER_CYCLE
-    efficiency = (
-        float(cycle_efficiency(e.compression_ratio))
-        * stock.indicated_constant
-        * float(mixture_factor(e.mixture))
-    )
     return Plan(
         build,
         engine_speed,
@@ -145,7 +138,7 @@ def plan_of(build: Build, engine_speed: Floats) -> Plan:
         rated,
         swept,
         1.0 / (fuel.stoichiometric_ratio * e.mixture),
-        fuel.heating_value * efficiency,
+        float(work_per_fuel(build, fuel, stock)),
         e.friction_scale * friction_pressure(engine_speed) * swept,
     )
 
@@ -173,9 +166,20 @@ def breathing_of(plan: Plan) -> Breathing:
 
 def swallowing_of(plan: Plan) -> Floats:
     """Engine flow times R over the bracket, p3 and T3 terms, at the plan's speeds."""
-    stock, exponent = plan.stock, plan.build.engine.ve_temperature_exponent
-    reference = stock.bracket * stock.vapour * stock.manifold_temperature**exponent
-    return np.asarray(stock.volumetric_efficiency / reference * plan.swept_rate)
+    return swallowing(plan.stock, plan.build.engine.ve_temperature_exponent, plan.swept_rate)
+
+
+def stock_points(
+    plan: Plan, at: NDArray[np.intp], friction_factor: Floats | None = None
+) -> StockPoints:
+    """Stock engine of points given by the index of their engine speed, friction varied or not."""
+    if friction_factor is not None:
+        n, swept = plan.engine_speed[at], plan.swept_rate[at]
+        return varied_stock(plan.build, plan.rated, n, swept, friction_factor)
+    stock = plan.stock
+    pumping = (stock.manifold_pressure - stock.exhaust_pressure)[at]
+    work = np.array([plan.work_per_fuel])
+    return StockPoints(swallowing_of(plan)[at], plan.friction_power[at], pumping, work)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -188,7 +192,7 @@ class BlockAir:
     gas: MoistAir
 
 
-def block_air(air: Air, day_index: NDArray[np.intp]) -> BlockAir:
+def block_air(air: Air, day_index: NDArray[np.intp] | slice) -> BlockAir:
     """Pick days for a block; one index serves all points of a block on one day."""
     humidity = air.humidity[day_index]
     return BlockAir(
@@ -217,6 +221,14 @@ class BlockInputs:
         Effective throttle area, infinite when wide open. [m2]
     log_transfer_units : ndarray
         ln NTU at 1 kg/s. [-]
+    cooler_loss : ndarray
+        Loss of cooler and ducts at the rated flow. [Pa]
+    surge_shift : ndarray
+        Where surge lies in its band, in half-widths; nan where it is not told. [-]
+    driveline_loss : ndarray
+        Share lost between flywheel and wheels. [-]
+    stock : StockPoints
+        The stock engine.
     """
 
     impeller_speed: Floats
@@ -225,13 +237,31 @@ class BlockInputs:
     flow_factor: Floats
     throttle_area: Floats
     log_transfer_units: Floats
+    cooler_loss: Floats
+    surge_shift: Floats
+    driveline_loss: Floats
+    stock: StockPoints
+
+    def take(self, pick: Callable[[Floats], Floats]) -> BlockInputs:
+        """Return the same with every array passed through a function."""
+        stock = self.stock
+        taken = StockPoints(*(pick(getattr(stock, one.name)) for one in fields(stock)))
+        own = {f.name: pick(getattr(self, f.name)) for f in fields(self) if f.name != "stock"}
+        return BlockInputs(**own, stock=taken)
+
+
+FEW = 4
+"""Coolers whose transfer units are looked up one by one; the many are worked out at once."""
 
 
 def log_units_at_unit_flow(plan: Plan, effectiveness: Floats) -> Floats:
     """Logarithm of the cooler's NTU at a flow of 1 kg/s [-], from effectiveness at rated flow."""
     ratio = plan.build.cooler.capacity_ratio
-    flat = [np.log(transfer_units(float(e), ratio)) for e in effectiveness.ravel()]
-    at_rated = np.array(flat).reshape(effectiveness.shape)
+    if effectiveness.size <= FEW:
+        flat = [np.log(transfer_units(float(e), ratio)) for e in effectiveness.ravel()]
+        at_rated = np.array(flat).reshape(effectiveness.shape)
+    else:
+        at_rated = np.log(transfer_units_of(effectiveness, ratio))
     return np.asarray(at_rated - FLOW_EXPONENT * np.log(plan.rated))
 
 
@@ -287,7 +317,7 @@ def make_points(
         coolant_temperature=air.temperature + b.cooler.coolant_over_day,
         log_transfer_units=inputs.log_transfer_units,
         capacity_ratio=np.array([b.cooler.capacity_ratio if cooled else 1.0]),
-        cooler_factor=np.array([b.cooler.pressure_loss / plan.rated**2 * COOLER_REFERENCE_DENSITY]),
+        cooler_factor=inputs.cooler_loss / plan.rated**2 * COOLER_REFERENCE_DENSITY,
         throttle_area=inputs.throttle_area,
         engine_factor=np.asarray(inputs.engine_factor / gas.gas_constant),
         fuel_share=plan.fuel_per_dry_air / (1.0 + air.humidity),

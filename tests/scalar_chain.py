@@ -24,6 +24,7 @@ from engine_model.unpack import (
     log_units_at_unit_flow,
     make_points,
     plan_of,
+    stock_points,
     swallowing_of,
 )
 
@@ -44,6 +45,10 @@ def chain_of(build: Build, day: Day, rpm, surface) -> Chain:
         one,
         np.inf * one,
         log_units_at_unit_flow(plan, np.array([build.cooler.effectiveness])),
+        np.array([build.cooler.pressure_loss]),
+        np.nan * one,
+        np.array([build.driveline.loss]),
+        stock_points(plan, np.arange(plan.engine_speed.size)),
     )
     points = make_points(plan, surface, air, inputs, inlet_temperature(plan, air))
     return Chain(surface, breathing_of(plan), points, build.cooler.kind != "none")

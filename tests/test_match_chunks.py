@@ -55,6 +55,14 @@ def variation(slice_of=slice(None), pulleys=PULLEYS):
         "volumetric_efficiency_factor": random.uniform(0.95, 1.05, shape),
         "compressor_efficiency_shift": random.uniform(-0.02, 0.02, shape),
         "compressor_flow_factor": random.uniform(0.97, 1.03, shape),
+        "boost_factor": random.uniform(0.9, 1.1, shape),
+        "cooler_pressure_loss": random.uniform(5e3, 12e3, shape),
+        "surge_flow_shift": random.uniform(-2.0, 2.0, shape),
+        "friction_factor": random.uniform(0.8, 1.2, shape),
+        "driveline_loss": random.uniform(0.1, 0.2, shape),
+        "day_temperature_shift": random.uniform(-5.0, 5.0, shape),
+        "day_pressure_shift": random.uniform(-1e3, 1e3, shape),
+        "day_humidity_shift": random.uniform(-0.4, 0.4, shape),
     }
 
 

@@ -51,6 +51,12 @@ CHARTS: tuple[Chart, ...] = (
         "app.charts.heat_soak_chart",
         "HeatSoakChart",
     ),
+    Chart(
+        "measure_first",
+        "What to measure first",
+        "app.charts.measure_first_chart",
+        "MeasureFirstChart",
+    ),
 )
 """Every chart."""
 

@@ -27,6 +27,12 @@ SPEED_REACH = 1.6
 LEAST_FLOW_SHARE = 0.6
 """Share of the surge flow down to which the head is kept left of surge [-]."""
 
+LEAST_HEAD_SHARE = 1e-3
+"""Head and efficiency at s = 2 over those at choke [-]; both fall evenly from s = 1."""
+
+SURGE_BAND = 0.10
+"""Largest half-width of the band around the surge flow, as a share of it [-]."""
+
 REGIONS = ("on the map", "below the map", "above the map", "left of surge", "past choke")
 ON_MAP, BELOW_MAP, ABOVE_MAP, LEFT_OF_SURGE, PAST_CHOKE = range(5)
 
@@ -151,7 +157,7 @@ class Surface:
         above = np.clip(np.searchsorted(lines, n), 1, lines.size - 1)
         gap = lines[above] - lines[above - 1]
         distance = np.minimum(np.abs(n - lines[above]), np.abs(n - lines[above - 1]))
-        return np.asarray(0.10 * np.minimum(1.0, 2.0 * distance / gap))
+        return np.asarray(SURGE_BAND * np.minimum(1.0, 2.0 * distance / gap))
 
     def place_on_line(self, corrected_flow: ArrayLike, corrected_speed: ArrayLike) -> Floats:
         """Place s of a flow on a line, -2 to 1; nan beyond choke.

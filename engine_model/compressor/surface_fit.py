@@ -15,6 +15,7 @@ from engine_model.compressor.lines import (
 from engine_model.compressor.map_data import CompressorMap
 from engine_model.compressor.surface import (
     LEAST_FLOW_SHARE,
+    LEAST_HEAD_SHARE,
     S_PER_UNIT,
     SPEED_NODES,
     SPEED_REACH,
@@ -30,7 +31,6 @@ ISLAND_SMOOTHING = 1e-4
 """Smoothing of the radial basis in scaled coordinates [-]; 0.03 points median on known maps."""
 
 _COARSE_SPEEDS, _COARSE_STEP = 33, 4
-_LEAST_HEAD_SHARE = 1e-3
 
 
 def _across(speeds: Floats, values: Floats, at: Floats) -> Floats:
@@ -177,7 +177,7 @@ def fit_surface(
     eta = _efficiency(compressor_map, lines, speeds, flow, log_ratio, head_shape, typed_efficiency)
     left = np.linspace(-2.0, 0.0, 2 * S_PER_UNIT + 1)[:-1]
     left_share = np.interp(left, [-2.0, -1.0, 0.0], [0.0, LEAST_FLOW_SHARE, 1.0])
-    fall = np.maximum(1.0 - s[1:], _LEAST_HEAD_SHARE)
+    fall = np.maximum(1.0 - s[1:], LEAST_HEAD_SHARE)
     ones_left, ones_right = np.ones(left.size), np.ones(fall.size)
     flow_grid = np.hstack([phi_s[:, None] * left_share, flow, phi_ch[:, None] * ones_right])
     log_grid = np.hstack(

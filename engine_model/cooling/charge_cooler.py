@@ -115,6 +115,58 @@ def transfer_units(effectiveness: float, capacity_ratio: float) -> float:
     >>> round(transfer_units(0.54476371, 0.5), 5)
     1.0
     """
+    _check_reached(effectiveness, capacity_ratio)
+    # halving: this stands on the road, and scipy's roots would cost a tenth of a second at start
+    low, high = np.log(1e-4), np.log(1e4)
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        reached = float(crossflow_effectiveness(np.exp(middle), capacity_ratio))
+        low, high = (middle, high) if reached < effectiveness else (low, middle)
+    return float(np.exp(0.5 * (low + high)))
+
+
+def transfer_units_of(effectiveness: Floats, capacity_ratio: float) -> Floats:
+    """Transfer units of cross-flow exchangers of known effectiveness, many at once.
+
+    Parameters
+    ----------
+    effectiveness : ndarray
+        Effectiveness at one known flow. [-] 0.01-0.99, less than the arrangement can reach.
+    capacity_ratio : float
+        C_min/C_max. [-] above 0 to 1.
+
+    Returns
+    -------
+    ndarray
+        NTU. [-]; each is the same as of :func:`transfer_units`, to the last bit.
+
+    Raises
+    ------
+    InputError
+        When no size of exchanger reaches an effectiveness.
+
+    References
+    ----------
+    Inverse of :func:`crossflow_effectiveness`.
+
+    Examples
+    --------
+    >>> round(float(transfer_units_of(np.array([0.54476371]), 0.5)[0]), 5)
+    1.0
+    """
+    wanted = np.asarray(effectiveness, dtype=float)
+    _check_reached(float(wanted.min()), capacity_ratio)
+    _check_reached(float(wanted.max()), capacity_ratio)
+    low, high = np.full(wanted.shape, np.log(1e-4)), np.full(wanted.shape, np.log(1e4))
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        under = crossflow_effectiveness(np.exp(middle), capacity_ratio) < wanted
+        low, high = np.where(under, middle, low), np.where(under, high, middle)
+    return np.asarray(np.exp(0.5 * (low + high)))
+
+
+def _check_reached(effectiveness: float, capacity_ratio: float) -> None:
+    """Refuse an effectiveness [-] that no size of exchanger reaches."""
     most = float(crossflow_effectiveness(1e4, capacity_ratio))
     least = float(crossflow_effectiveness(1e-4, capacity_ratio))
     if not least < effectiveness < most:
@@ -123,14 +175,6 @@ def transfer_units(effectiveness: float, capacity_ratio: float) -> float:
             effectiveness,
             f"above {least:.4f} and below {most:.3f} at a capacity ratio of {capacity_ratio:g}",
         )
-
-    # halving: this stands on the road, and scipy's roots would cost a tenth of a second at start
-    low, high = np.log(1e-4), np.log(1e4)
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        reached = float(crossflow_effectiveness(np.exp(middle), capacity_ratio))
-        low, high = (middle, high) if reached < effectiveness else (low, middle)
-    return float(np.exp(0.5 * (low + high)))
 
 
 def outlet_temperature(

@@ -166,8 +166,9 @@ class StockEngine:
         Fuel vapour factor. [-]
     torque : ndarray
         Torque. [N m]
-    indicated_constant : float
-        The build's, or scaled to the stock power where volumetric efficiency is typed. [-]
+    indicated_constant : float or ndarray
+        The build's, or scaled to the stock power where volumetric efficiency is typed; an array
+        where the friction scale is one. [-]
     """
 
     volumetric_efficiency: Floats
@@ -178,12 +179,12 @@ class StockEngine:
     bracket: Floats
     vapour: Floats
     torque: Floats
-    indicated_constant: float
+    indicated_constant: float | Floats
 
 
 @dataclass(frozen=True, slots=True)
 class StockFigures:
-    """Plain numbers that :func:`fit_stock_engine` needs; SI, speeds in rpm."""
+    """Plain numbers for :func:`fit_stock_engine`; SI, rpm; friction scale one or one a speed."""
 
     displacement: float
     compression_ratio: float
@@ -192,7 +193,7 @@ class StockFigures:
     power: float
     power_speed: float
     mixture: float
-    friction_scale: float
+    friction_scale: float | Floats
     indicated_constant: float
     rated_flow: float | None
     rated_flow_factor: float
@@ -303,7 +304,7 @@ def fit_stock_engine(
     )
     loss = figures.inlet_loss / rated**2 * figures.inlet_density * r * t0 / p0
     volume_rate = figures.displacement * n / RPM_PER_CYCLE / (r * t0)
-    constant = figures.indicated_constant
+    constant: float | Floats = figures.indicated_constant
     if figures.typed_efficiency is None:
         flow = required_dry_flow(n, torque * n * np.pi / 30.0, figures, fuel)
         p3 = p0 - loss * flow**2
@@ -322,7 +323,8 @@ def fit_stock_engine(
         at_rate = np.interp(at, table[:, 0], table[:, 1]) * figures.displacement * at
         at_flow, _ = _typed_flow(at_rate / RPM_PER_CYCLE / (r * t0), loss, p0)
         needed = required_dry_flow(at, np.array([figures.power]), figures, fuel)
-        constant = constant * float(needed[0] / at_flow[0])
+        scale = needed / at_flow[0]
+        constant = constant * (float(scale[0]) if scale.size == 1 else scale)
     exhaust_flow = flow * (1.0 + 1.0 / (fuel.stoichiometric_ratio * figures.mixture))
     p4 = p0 + figures.exhaust_loss * (exhaust_flow / rated) ** 2
     heat, moles = vapour_terms(fuel, figures.mixture, figures.port_share)

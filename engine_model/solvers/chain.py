@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from engine_model.air.flow import orifice_flow
 from engine_model.air.gas import InletGas, compress
-from engine_model.compressor.surface import Surface
+from engine_model.compressor.surface import LEAST_HEAD_SHARE, S_HIGH, Surface
 from engine_model.cooling.charge_cooler import FLOW_EXPONENT, effectiveness_from_log
 
 Floats = NDArray[np.float64]
@@ -186,7 +186,12 @@ class Chain:
         corrected_flow, log_ratio, efficiency = self.surface.look_up(
             p.speed_row, p.speed_share, p.corrected_speed, s
         )
-        efficiency += p.efficiency_shift
+        shift = p.efficiency_shift
+        if shift.size > 1 or shift[0] != 0.0:
+            # past choke it fades with the efficiency itself, which falls to nothing
+            fade = S_HIGH - s
+            np.minimum(fade, 1.0, out=fade)
+            efficiency += shift * np.maximum(fade, LEAST_HEAD_SHARE, out=fade)
         # W = a p1 and p1 = p0 - K W^2: one quadratic
         a = corrected_flow * p.flow_factor
         if inlet_pressure is None:

@@ -25,7 +25,7 @@ CRANK = "crankshaft"
 
 
 def _indicated(point: Point) -> list[Step]:
-    engine, constant = point.build.engine, point.plan.stock.indicated_constant
+    engine, constant = point.build.engine, float(point.plan.stock.indicated_constant)
     eta = float(cycle_efficiency(engine.compression_ratio) * mixture_factor(engine.mixture))
     eta *= constant
     equation, numbers = indicated(point, "engine.mixture", constant)

@@ -10,7 +10,7 @@ from engine_model.engine.stock_fit import vapour_terms
 from engine_model.results import Step, StepNumber
 from engine_model.steps.point import Point
 from engine_model.steps.stock_steps import fuel_numbers
-from engine_model.unpack import PORT_SHARE
+from engine_model.stock_points import PORT_SHARE
 
 ENGINE = "3→4 engine"
 

@@ -20,7 +20,7 @@ from engine_model.fuel_run import injector_count
 from engine_model.inputs import INPUT_PATHS, Build, Day
 from engine_model.matching import match_many
 from engine_model.problem import surface_of
-from engine_model.unpack import stock_figures
+from engine_model.stock_points import stock_figures
 from engine_model.vehicle_rows import VEHICLE_PATHS
 
 Table = tuple[tuple[float, float], ...]

@@ -16,6 +16,7 @@ from engine_model.cooling.loop_intervals import Surroundings
 from engine_model.engine.stock_fit import rated_flow
 from engine_model.fuel.fuels import fuel_named
 from engine_model.inputs import Build, Day
+from engine_model.stock_points import stock_figures
 from engine_model.studies.soak_around import (
     RATING_TEMPERATURE,
     ROUNDS,
@@ -28,7 +29,6 @@ from engine_model.studies.soak_around import (
     dry_heat,
 )
 from engine_model.studies.soak_table import ChargeTable
-from engine_model.unpack import stock_figures
 
 Floats = NDArray[np.float64]
 
