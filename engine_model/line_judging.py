@@ -7,29 +7,15 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from engine_model.defaults import DEFAULTS
+from engine_model.counted_inputs import count_inputs
 from engine_model.drive.ratio import impeller_speed, pitch_ratio
 from engine_model.fuel_choice import fuel_of
-from engine_model.inputs import INPUT_PATHS, Build, Day
+from engine_model.inputs import Build, Day
 from engine_model.limits.judging import Judged, JudgedBelt
-from engine_model.plan_layout import told_paths
 from engine_model.results import OperatingLine
 from engine_model.unpack import Air, air_of
 
 Floats = NDArray[np.float64]
-
-_MAY_BE_BLANK = tuple(p for p in INPUT_PATHS if DEFAULTS[p].origin.startswith("blank"))
-
-
-def count_inputs(build: Build) -> tuple[int, int]:
-    """Assumed inputs and all inputs; limits left blank are no inputs.
-
-    What a layout of the belt tells is not assumed.
-    """
-    known = build.given | told_paths(build.layout, build.drive)
-    blank = sum(build.value(path) is None and path not in known for path in _MAY_BE_BLANK)
-    every = len(INPUT_PATHS) - blank
-    return every - len(known), every
 
 
 def judged_lines(

@@ -7,10 +7,9 @@ import pytest
 
 from app.present.belt_typed import TypedPulley, read_typed, typed_of
 from app.present.belt_words import fit_words, told_words
-from app.present.headline import assumed_paths
 from engine_model.belt_fit import BeltFit, belt_fit, fit_inputs, same_belt_of
 from engine_model.belt_plan import BeltPlan, PlanPulley
-from engine_model.line_judging import count_inputs
+from engine_model.counted_inputs import assumed_inputs, count_inputs
 from engine_model.plan_examples import two_pulleys, with_spring_idler
 from engine_model.plan_layout import told_path
 from engine_model.sections import Drive
@@ -183,9 +182,9 @@ def test_what_the_layout_tells_is_not_assumed(sample_build):
     build = sample_build("frame-95-middle")
     one = replace(build, layout=PAIR)
     told = {"drive.wrap", "drive.crank_wrap", "drive.accessory_power"}
-    assert set(assumed_paths(build)) - set(assumed_paths(one)) == told
+    assert set(assumed_inputs(build)) - set(assumed_inputs(one)) == told
     (before, every), (after, same) = count_inputs(build), count_inputs(one)
     assert (before - after, every) == (3, same)
-    assert len(assumed_paths(one)) == after
+    assert len(assumed_inputs(one)) == after
     typed = one.with_value("drive.wrap", 140.0)  # given and told: counted once
     assert count_inputs(typed)[0] == after

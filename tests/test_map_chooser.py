@@ -20,10 +20,10 @@ from app.gui.new_build import (
 from app.gui.panels.map_chooser import MapChooser
 from app.paths import sample_builds, sample_maps
 from app.present.map_words import map_facts
+from engine_model.counted_inputs import count_inputs
 from engine_model.files.build_file import load_build
 from engine_model.files.map_file import load_map, save_map
 from engine_model.inputs import INPUT_PATHS, NAMED_DAYS
-from engine_model.line_judging import count_inputs
 from engine_model.matching import match
 
 START = load_build(sample_builds()["road-six"])

@@ -22,12 +22,11 @@ from app.gui.recompute import Recompute
 from app.gui.theme import surfaces
 from app.gui.window import Window
 from app.paths import sample_builds
-from app.present.headline import assumed_paths, unused_paths
 from app.present.ledger_words import NOTHING_OVER, why_markup, why_title
 from app.present.sentences import TITLES, percent
 from engine_model import load_build
+from engine_model.counted_inputs import assumed_inputs, count_inputs, unused_inputs
 from engine_model.inputs import NAMED_DAYS, Build, Drive
-from engine_model.line_judging import count_inputs
 
 NAN = float("nan")
 UNBLOWN = Build(drive=Drive(kind="none"))
@@ -187,8 +186,8 @@ def test_an_entry_without_an_engine_speed_is_told_in_words(qtbot, window):
     click(qtbot, window, ("trust", "Inputs"))
     assert why.title.text() == "Why: Assumed inputs"
     text = why.words.toPlainText()
-    assert f"{len(build.given)} given, {len(assumed_paths(build))} assumed" in text
-    assert text.count(": ") == len(assumed_paths(build))
+    assert f"{len(build.given)} given, {len(assumed_inputs(build))} assumed" in text
+    assert text.count(": ") == len(assumed_inputs(build))
     assert window.line.drawing.cursor is None
     assert not why.tree.isVisible()
     assert "driveline loss: 15.0 %" in why.as_text()
@@ -243,9 +242,9 @@ def test_dots_list_and_headline_count_the_same(qtbot, window, name):
     window.document.take(build, None)
     fields = window.line.fields
     assumed = count_inputs(build)[0]
-    assert len(assumed_paths(build)) == assumed
+    assert len(assumed_inputs(build)) == assumed
     dots = {path for path, rows in fields.rows.items() if all(row.mark.text() for row in rows)}
-    assert dots == set(assumed_paths(build))
+    assert dots == set(assumed_inputs(build))
     fields.headline.linkActivated.emit("assumed")
     shown = [row for rows in fields.rows.values() for row in rows if row.isVisible()]
     assert fields.only.isChecked()
@@ -274,7 +273,7 @@ def test_fields_of_another_drive_stand_apart(window):
     home = [row.field.path for row in fields.findChildren(type(fields.rows["drive.ribs"][0]))]
     for kind in ("belt", "free_shaft", "none", "belt"):
         document.edit("drive.kind", kind)
-        unused = unused_paths(document.build)
+        unused = unused_inputs(document.build)
         for path, rows in fields.rows.items():
             assert fields.unused.isAncestorOf(rows[-1]) == (path in unused)
         ten = [row for row in fields.rows["drive.blower_pulley_diameter"] if row.isVisible()]

@@ -8,10 +8,8 @@ from dataclasses import dataclass
 from html import escape
 
 from app.fields import FIELD, Units, show, write_value
-from engine_model.cooler_rows import UNUSED_LOOP_PATHS
-from engine_model.inputs import INPUT_PATHS, Build
-from engine_model.line_judging import count_inputs
-from engine_model.plan_layout import told_paths
+from engine_model.counted_inputs import assumed_inputs, count_inputs
+from engine_model.inputs import Build
 from engine_model.studies.sensitivity import Sensitivity, derived_value, ranked
 
 MOST = 3
@@ -45,15 +43,6 @@ _LONGER = {
 """Names of fields whose label says too little away from its group."""
 
 _MATTER = {1: "this one matters", 2: "these two matter", 3: "these matter"}
-
-_FREE_SHAFT_ONLY = (
-    "drive.boost_schedule", "drive.boost_schedule_basis", "exhaust.turbine_back_pressure",
-)  # fmt: skip
-_BELT_BOUNDS = ("bounds.belt_speed", "bounds.belt_slip", "bounds.hub_load", "bounds.belt_shift")
-_BELT_ONLY = (
-    *(p for p in FIELD if p.startswith("drive.") and p not in ("drive.kind", *_FREE_SHAFT_ONLY)),
-    *_BELT_BOUNDS,
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,25 +85,10 @@ def is_blank(path: str, value: object) -> bool:
     return value is None and FIELD[path].row.origin.startswith("blank")
 
 
-def assumed_paths(build: Build) -> tuple[str, ...]:
-    """Inputs that nobody has set, in reading order; limits left blank are no inputs."""
-    known = build.given | told_paths(build.layout, build.drive)
-    return tuple(
-        path for path in INPUT_PATHS if path not in known and not is_blank(path, build.value(path))
-    )
-
-
-def unused_paths(build: Build) -> frozenset[str]:
-    """Inputs that the kinds of drive and charge cooler have no use for."""
-    unused = () if build.drive.kind == "belt" else _BELT_ONLY
-    unused += tuple(UNUSED_LOOP_PATHS[build.cooler.kind])
-    return frozenset(unused + (() if build.drive.kind == "free_shaft" else _FREE_SHAFT_ONLY))
-
-
 def assumed_markup(build: Build, units: Units = "si") -> str:
     """Every assumed input with its value, by group; each is a link whose target is its path."""
     groups: dict[str, list[str]] = {}
-    for path in assumed_paths(build):
+    for path in assumed_inputs(build):
         value, derived = build.value(path), derived_value(build, path)
         if value is not None:
             text = write_value(FIELD[path], value, units)

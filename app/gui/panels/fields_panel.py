@@ -15,11 +15,11 @@ from app.gui.widgets.fold import Fold
 from app.gui.widgets.link_label import LinkLabel
 from app.present.belt_words import BY_LAYOUT, told_words
 from app.present.cautions import CAUTIONS
-from app.present.headline import ASSUMED, headline_of, name_of, unused_paths
+from app.present.headline import ASSUMED, headline_of, name_of
 from app.present.sentences import refusal
 from engine_model.cooler_rows import LOOP_PATHS
+from engine_model.counted_inputs import count_inputs, idle_inputs, unused_inputs
 from engine_model.errors import InputError
-from engine_model.line_judging import count_inputs
 from engine_model.studies.sensitivity import Sensitivity, derived_value
 
 FEEDS = ("engine.", "inlet.", "exhaust.", "blower.", "cooler.kind", "drive.", "fuel_system.")
@@ -77,6 +77,7 @@ class FieldsPanel(QScrollArea):
         self._found: tuple[Sensitivity, ...] | None = None
         self._told: object = None
         self._by_layout: dict[str, str] = {}
+        self._idle: frozenset[str] = frozenset()
         self.study = IdleStudy(recompute)
         self.study.ready.connect(self.show_study)
         self.rows: dict[str, list[FieldRow]] = {}
@@ -181,6 +182,7 @@ class FieldsPanel(QScrollArea):
         for row in self.rows[path]:
             if row.field.quantity == "day":
                 row.set_choices(build.known_days())
+            row.is_idle = path in self._idle
             row.set_value(build.value(path), path in build.given, derived)
             row.set_told(self._by_layout.get(path, ""), BY_LAYOUT)
 
@@ -193,6 +195,9 @@ class FieldsPanel(QScrollArea):
             blank = (p for p in self.rows if self._document.build.value(p) is None)
             changed |= {p for p in blank if self._derived(p) != self.rows[p][0].derived}
         changed |= self._read_layout()
+        idle, former = idle_inputs(self._document.build), self._idle
+        self._idle = idle
+        changed |= idle ^ former
         for path in changed:
             if path in self.rows:
                 self._show(path)
@@ -213,7 +218,7 @@ class FieldsPanel(QScrollArea):
 
     def _sort_rows(self) -> None:
         """Put what the kind of drive has no use for under a heading of its own."""
-        unused, former = unused_paths(self._document.build), self._unused
+        unused, former = unused_inputs(self._document.build), self._unused
         self._unused = unused
         of_drive = not unused & LOOP_PATHS
         kind = self._document.build.drive.kind

@@ -46,6 +46,8 @@ class FieldRow(QWidget):
         self._value: object = None
         self.derived = ""
         self.is_assumed = False
+        self.is_idle = False
+        """Whether the build has no use for it: nothing is assumed then."""
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self._unmark = QTimer(self)
         self._unmark.setSingleShot(True)
@@ -215,9 +217,10 @@ class FieldRow(QWidget):
 
     def _set_mark(self, given: bool, blank: bool) -> None:
         """Mark an assumed value; a limit left blank assumes nothing."""
-        self.is_assumed = not (given or blank)
+        self.is_assumed = not (given or blank or self.is_idle)
         self.mark.setText("\u25cb" if self.is_assumed else "")
-        words = "given" if given else "left blank: nothing is assumed"
+        words = "left blank: nothing is assumed" if blank else "this build has no use for it"
+        words = "given" if given else words
         told = "assumed: nobody has set this value" if self.is_assumed else words
         self.mark.setToolTip(told)
         self.mark.setAccessibleName("assumed" if self.is_assumed else words)
