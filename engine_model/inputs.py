@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engine_model.belt_plan import BeltPlan
+from engine_model.cooler_section import ChargeCooler
 from engine_model.default_row import Value
 from engine_model.defaults import DEFAULTS
 from engine_model.errors import InputError
@@ -19,7 +20,6 @@ from engine_model.sections import (
     Blower,
     Bounds,
     Bypass,
-    ChargeCooler,
     Day,
     Drive,
     Driveline,
