@@ -16,7 +16,7 @@ from compressor_cases import (
     with_pulley,
 )
 
-from engine_model.studies import compressor_search
+from engine_model.studies import compressor_numbers
 from engine_model.studies.compressor_records import ACCEPTED, AIMS, CompressorAim
 from engine_model.studies.compressor_study import compressor_study
 
@@ -55,7 +55,7 @@ def compare(build, maps, days, sweeps, **question):
 
 def test_small_lattice_against_single_matches(monkeypatch):
     # few coarse sizes, so that nearly all is found by looking again
-    monkeypatch.setattr(compressor_search, "COARSE", 6)
+    monkeypatch.setattr(compressor_numbers, "COARSE", 7)
     build = sample_build("road-six", CLOSER)
     days = [build.known_days()[name] for name in ("mild", "freezing")]
     maps = trims()[:2]

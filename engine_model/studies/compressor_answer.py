@@ -14,6 +14,7 @@ from engine_model.inputs import Build, Day
 from engine_model.limits.judging import Check, Verdict
 from engine_model.problem import surface_of
 from engine_model.results import Entry, OperatingLine
+from engine_model.studies.compressor_numbers import peak, weighted_efficiency
 from engine_model.studies.compressor_records import (
     EFFICIENCY_ASSUMED,
     PRESSURE_STATIC,
@@ -26,12 +27,7 @@ from engine_model.studies.compressor_records import (
     DayNumbers,
     Room,
 )
-from engine_model.studies.compressor_search import (
-    Answer,
-    Search,
-    peak,
-    weighted_efficiency,
-)
+from engine_model.studies.compressor_search import Answer, Search
 from engine_model.studies.compressor_sizes import (
     Candidate,
     combinations,
