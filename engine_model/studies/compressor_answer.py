@@ -95,7 +95,7 @@ def row_of(
     try:
         one = with_candidate(build, compressor_map)
         driven = combinations(one, question)
-        fitted = surface_of(one, surface)
+        fitted = _fitted(one, surface)
     except NO_FIT as error:
         return _unfit(place, compressor_map, marks, error)
     found: list[tuple[tuple[float, tuple[float, ...]], Search, Answer]] = []
@@ -109,6 +109,16 @@ def row_of(
         return _unfit(place, compressor_map, marks, error)
     _, search, answer = min(found, key=lambda item: item[0])
     return _told(place, compressor_map, marks, question, search, answer)
+
+
+def _fitted(build: Build, surface: Surface | None) -> Surface | None:
+    """Fitted compressor map, or a ``ValueError`` where the fit gives no numbers."""
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        fitted = surface_of(build, surface)
+        some = None if fitted is None else fitted.surge_flow(fitted.line_speeds)
+    if some is not None and not np.all(np.isfinite(some)):
+        raise ValueError("its speed lines and surge line do not make a surface")
+    return fitted
 
 
 def _unfit(
