@@ -13,6 +13,8 @@ _HOMES = {
     "pulley_for_boost": "engine_model.matching",
     "default_engine_speeds": "engine_model.matching",
     "pulley_span": "engine_model.studies.pulley_span",
+    "compressor_study": "engine_model.studies.compressor_study",
+    "CompressorAim": "engine_model.studies.compressor_records",
     "WorstCase": "engine_model.studies.span_records",
     "full_throttle_run": "engine_model.studies.full_throttle",
     "engine_speed_weights": "engine_model.studies.full_throttle",
