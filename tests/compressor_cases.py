@@ -15,7 +15,8 @@ from engine_model.files.map_file import load_map
 from engine_model.limits.ledger import CHECKS
 from engine_model.matching import default_engine_speeds, match
 from engine_model.problem import surface_of
-from engine_model.studies.engine_weights import engine_speed_weights
+from engine_model.studies.full_throttle import engine_speed_weights
+from engine_model.unpack import air_of
 
 OVER = 1.0 + 1e-9
 TRIMS = tuple(f"frame-95-{trim}" for trim in ("small", "middle", "large"))
@@ -73,7 +74,8 @@ def tried(build, days, size, surface):
                 used[entry.code] = max(used.get(entry.code, -np.inf), entry.used)
                 entries.append((-entry.used, ORDER[entry.code], number, entry))
         powers.append(float(np.max(one.line.wheel_power_w)))
-        weights = engine_speed_weights(build, speeds, one.line.wheel_power_w)
+        air = air_of([day]).density
+        weights = engine_speed_weights(build, speeds, one.line.wheel_power_w, air_density=air[0])
         efficiencies.append(float(np.sum(weights * one.line.efficiency)))
     shares = tuple(sorted((round(u, 9) for u in used.values()), reverse=True))
     entry = min(entries, key=lambda item: item[:3])[3]

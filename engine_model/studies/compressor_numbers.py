@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 from engine_model.limits.judging import Verdict
 from engine_model.results import OperatingLine
 from engine_model.studies.compressor_sizes import Candidate, Sizes
-from engine_model.studies.engine_weights import engine_speed_weights
+from engine_model.studies.full_throttle import engine_speed_weights
+from engine_model.unpack import air_of
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -51,8 +52,13 @@ def peak(values: Floats) -> Floats:
 
 def weighted_efficiency(candidate: Candidate, line: OperatingLine) -> Floats:
     """Efficiency weighted over engine speed [-]; minus infinity where a point is not solved."""
-    weights = engine_speed_weights(candidate.build, candidate.engine_speeds, line.wheel_power_w)
-    products = np.ascontiguousarray(weights * line.efficiency)
+    power = line.wheel_power_w
+    density = np.broadcast_to(air_of(candidate.days).density, power.shape[:-1])
+    weights = engine_speed_weights(
+        candidate.build, candidate.engine_speeds, power, air_density=density
+    )
+    # a speed at which the engine does not live does not count, whatever stands there
+    products = np.where(weights == 0.0, 0.0, weights * line.efficiency)
     return judged_shares(np.asarray(np.sum(products, axis=-1)))
 
 

@@ -27,9 +27,6 @@ from engine_model.studies.span_cases import NO_BALANCE_CHECK, no_balance
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
-BURN = {"knock_retard": "bounds.knock_retard", "cylinder_pressure": "bounds.cylinder_pressure"}
-"""Limits that need the estimate of knock, and the bounds without which they are told only."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sizes:
@@ -77,8 +74,10 @@ class Candidate:
     @staticmethod
     def of(build: Build, days: Sequence[Day], surface: Surface | None) -> Candidate:
         """Candidate of a build that has its compressor map already."""
-        checks = tuple(c for c in CHECKS if c.in_span and c.part in ("parts", "target"))
-        burn = tuple(c for c in CHECKS if c.code in BURN and build.value(BURN[c.code]) is not None)
+        checks = tuple(
+            c for c in CHECKS if c.in_span and not c.span_bound and c.part in ("parts", "target")
+        )
+        burn = tuple(c for c in CHECKS if c.span_bound and c.stops_pulley(build))
         speeds = default_engine_speeds(build)
         return Candidate(build, tuple(days), surface, speeds, (*checks, NO_BALANCE_CHECK), burn)
 
