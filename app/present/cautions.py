@@ -33,3 +33,12 @@ CAUTIONS: dict[str, str] = {
     ),
 }
 """Cautions by subject, in our own words."""
+
+GROUP_CAUTIONS = {
+    "Drive": "belt",
+    "Blower": "impeller_speed",
+    "Fuel system": "fuel",
+    "Charge cooler": "hot",
+    "Engine": "knock",
+}
+"""Key of the caution that stands under the fields of a group."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from html import escape
 
 from app.fields import FIELD, Units, show, write_value
-from engine_model.cooler_rows import UNUSED_LOOP_PATHS
+from engine_model.cooler_rows import LOOP_PATHS, UNUSED_LOOP_PATHS
 from engine_model.inputs import INPUT_PATHS, Build
 from engine_model.line_judging import count_inputs
 from engine_model.plan_layout import told_paths
@@ -19,6 +19,16 @@ MOST = 3
 
 ASSUMED = "assumed"
 """Target of the link from the count of the assumed inputs to their list."""
+
+UNUSED = {
+    "belt": "Not used with a belt",
+    "free_shaft": "Not used by a turbocharger",
+    "none": "Not used without a blower",
+}
+"""Heading of the fields that a kind of drive has no use for."""
+
+UNUSED_BY_BUILD = "Not used by this build"
+"""The same where the kind of charge cooler has no use for some either."""
 
 _LONGER = {
     "engine.stock_torque_speed": "speed of stock peak torque",
@@ -109,6 +119,12 @@ def unused_paths(build: Build) -> frozenset[str]:
     unused = () if build.drive.kind == "belt" else _BELT_ONLY
     unused += tuple(UNUSED_LOOP_PATHS[build.cooler.kind])
     return frozenset(unused + (() if build.drive.kind == "free_shaft" else _FREE_SHAFT_ONLY))
+
+
+def unused_heading(build: Build) -> str:
+    """Heading of the fields that a build has no use for."""
+    by_cooler = unused_paths(build) & LOOP_PATHS
+    return UNUSED_BY_BUILD if by_cooler else UNUSED[build.drive.kind]
 
 
 def assumed_markup(build: Build, units: Units = "si") -> str:
