@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from PySide6.QtCore import QCoreApplication, QEvent, QSize, Qt, Signal
 from PySide6.QtWidgets import QCheckBox, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
-from app.fields import FIELD, FIELDS, Field, write_value
+from app.fields import DENSITY_OF, FIELD, FIELDS, Field, write_value
 from app.gui.document import Document, new_gesture
 from app.gui.idle_study import IdleStudy
 from app.gui.preferences import Preferences
@@ -167,7 +167,14 @@ class FieldsPanel(QScrollArea):
             if row.field.quantity == "day":
                 row.set_choices(build.known_days())
             row.set_value(build.value(path), path in build.given, derived)
+            if path in DENSITY_OF.values():
+                self._set_densities()
             row.set_told(self._by_layout.get(path, ""), BY_LAYOUT)
+
+    def _set_densities(self) -> None:
+        for flow, density in DENSITY_OF.items():
+            for row in self.rows[flow]:
+                row.set_density(self._document.build.value(density))
 
     def refresh(self, paths: object) -> None:
         """Show the build as it is; emits nothing."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 import re
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QSize, Qt
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPalette, QTextDocument
 from PySide6.QtWidgets import (
     QStyle,
@@ -15,12 +15,14 @@ from PySide6.QtWidgets import (
     QTreeWidgetItem,
 )
 
+from app.present.unbroken import unbroken
 from app.present.why import WhyRow
 from engine_model.results import Step
 
 _DEPTH = 3
 _PADDING = 4
 _GAP = 6
+_USUAL_VALUE = "000.00 kPa"
 _UNDER = re.compile(r"_([A-Za-z0-9]+(?:,[a-z]+)?)")
 _OVER = re.compile("\\^(\N{MINUS SIGN}?[0-9.]+|[A-Za-z])")
 
@@ -41,7 +43,7 @@ def detail_html(row: WhyRow, quiet: QColor) -> str:
     """HTML of what stands under a row."""
     numbers = [_unbroken(rich(one)) for one in row.numbers_text.split("\n")]
     parts = [
-        f"<b>{html.escape(row.note)}</b>" if row.note else "",
+        f"<b>{unbroken(html.escape(row.note))}</b>" if row.note else "",
         rich(row.equation),
         ",&ensp; ".join(numbers),
         f'<span style="color:{quiet.name()}">{rich(row.source)}</span>',
@@ -108,13 +110,21 @@ class EquationDelegate(QStyledItemDelegate):
         room = self._tree.viewport().width() - _DEPTH * self._tree.indentation()
         return max(room - 2 * _PADDING, 60)
 
+    def _fits(self, item: StepItem, option: QStyleOptionViewItem) -> bool:
+        """Whether name and value stand on one line; the value may grow to the usual width."""
+        tree, advance = self._tree, option.fontMetrics.horizontalAdvance
+        room = tree.viewport().width() - (_DEPTH - 1) * tree.indentation() - _GAP // 2 - _PADDING
+        value = max(advance(item.value), advance(_USUAL_VALUE))
+        return advance(item.name) + _GAP + value <= room
+
     def sizeHint(
         self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
     ) -> QSize:
         """Height of a row at the width of the tree."""
         item = self._tree.itemFromIndex(index)
         if isinstance(item, StepItem):
-            return QSize(80, option.fontMetrics.height() + 2)
+            lines = 1 if self._fits(item, option) else 2
+            return QSize(80, lines * option.fontMetrics.height() + 2)
         if isinstance(item, DetailItem) and item.row is not None:
             document = self._document(item.row, self._width(), option.palette)
             return QSize(self._width(), int(document.size().height()) + 2 * _PADDING)
@@ -146,11 +156,21 @@ class EquationDelegate(QStyledItemDelegate):
         )
         metrics, box = option.fontMetrics, option.rect.adjusted(_GAP // 2, 0, -_PADDING, 0)
         room = box.width() - metrics.horizontalAdvance(item.value) - _GAP
-        name = metrics.elidedText(item.name, Qt.TextElideMode.ElideRight, room)
         painter.setPen(option.palette.color(group, role))
-        middle = Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(box, Qt.AlignmentFlag.AlignLeft | middle, name)
-        painter.drawText(box, Qt.AlignmentFlag.AlignRight | middle, item.value)
+        left, right, middle, top = (
+            Qt.AlignmentFlag.AlignLeft,
+            Qt.AlignmentFlag.AlignRight,
+            Qt.AlignmentFlag.AlignVCenter,
+            Qt.AlignmentFlag.AlignTop,
+        )
+        if box.height() < 2 * metrics.height():
+            name = metrics.elidedText(item.name, Qt.TextElideMode.ElideRight, room)
+            painter.drawText(box, left | middle, name)
+            painter.drawText(box, right | middle, item.value)
+            return
+        painter.drawText(box, right | top, item.value)
+        wrapped = QRect(box.left(), box.top(), room, box.height())
+        painter.drawText(wrapped, left | top | Qt.TextFlag.TextWordWrap, item.name)
 
     def _paint_detail(self, painter: QPainter, option: QStyleOptionViewItem, row: WhyRow) -> None:
         """Paint equation, numbers and source, wrapped."""

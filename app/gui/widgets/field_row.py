@@ -8,7 +8,7 @@ import numpy as np
 from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
 from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QPushButton, QSlider, QWidget
 
-from app.fields import Field, Units, write_value
+from app.fields import Field, Units, write_unit, write_value
 from app.gui.widgets.count_box import CountBox
 from app.gui.widgets.quantity_box import QuantityBox
 from app.gui.widgets.table_editor import TableEditor
@@ -192,6 +192,11 @@ class FieldRow(QWidget):
             self.table.set_system(units)
         self._explain()
 
+    def set_density(self, density: object) -> None:
+        """Density at which a flow typed by mass is read [kg/m3]; emits nothing."""
+        if isinstance(self.editor, QuantityBox) and isinstance(density, float):
+            self.editor.density = density
+
     def set_value(self, value: object, given: bool, derived: str = "") -> None:
         """Show a value and whether it was given; emits nothing.
 
@@ -223,7 +228,7 @@ class FieldRow(QWidget):
                 stands or (editor.hasFocus() and editor.isModified())
             ):
                 editor.set_value(value)
-                editor.setPlaceholderText(derived)
+                editor.setPlaceholderText(derived or write_unit(self.field, self._units))
         if self.slider is not None and isinstance(value, (int, float)):
             low, high = self._slider_ends()
             with QSignalBlocker(self.slider):
@@ -233,11 +238,11 @@ class FieldRow(QWidget):
     @property
     def is_refused(self) -> bool:
         """Whether a text that was refused stands in the box."""
-        return isinstance(self.editor, QuantityBox) and self.editor.is_refused
+        return isinstance(self.editor, QuantityBox) and self.editor.holds_refused
 
     def restore(self) -> None:
         """Put the value back for a text that was refused, and take the sentence away."""
-        if isinstance(self.editor, QuantityBox) and self.editor.is_refused:
+        if isinstance(self.editor, QuantityBox) and self.editor.holds_refused:
             self.editor.set_value(self.editor.value)
         if self.sentence.text():
             self.say("")
