@@ -180,7 +180,8 @@ class WhyPanel(QWidget):
         wrapped = False
         for step in steps:
             item = self._items.get(step.key) or self._make(step)
-            item.value = value_text(step.value, step.kind, system)
+            former, item.value = item.value, value_text(step.value, step.kind, system)
+            wrapped |= len(former) != len(item.value)  # a row may need another line
             if item.isExpanded():
                 wrapped |= self._fill_detail(item)
         if wrapped:

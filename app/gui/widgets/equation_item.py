@@ -22,7 +22,6 @@ from engine_model.results import Step
 _DEPTH = 3
 _PADDING = 4
 _GAP = 6
-_USUAL_VALUE = "000.00 kPa"
 _UNDER = re.compile(r"_([A-Za-z0-9]+(?:,[a-z]+)?)")
 _OVER = re.compile("\\^(\N{MINUS SIGN}?[0-9.]+|[A-Za-z])")
 
@@ -111,11 +110,13 @@ class EquationDelegate(QStyledItemDelegate):
         return max(room - 2 * _PADDING, 60)
 
     def _fits(self, item: StepItem, option: QStyleOptionViewItem) -> bool:
-        """Whether name and value stand on one line; the value may grow to the usual width."""
+        """Whether name and value stand on one line."""
         tree, advance = self._tree, option.fontMetrics.horizontalAdvance
-        room = tree.viewport().width() - (_DEPTH - 1) * tree.indentation() - _GAP // 2 - _PADDING
-        value = max(advance(item.value), advance(_USUAL_VALUE))
-        return advance(item.name) + _GAP + value <= room
+        # as beside a scroll bar, which may come once the rows are laid out
+        beside = tree.width() - 2 * tree.frameWidth() - tree.verticalScrollBar().sizeHint().width()
+        room = min(tree.viewport().width(), beside)
+        room -= (_DEPTH - 1) * tree.indentation() + _GAP // 2 + _PADDING
+        return advance(item.name) + _GAP + advance(item.value) <= room
 
     def sizeHint(
         self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
@@ -146,7 +147,7 @@ class EquationDelegate(QStyledItemDelegate):
             super().paint(painter, option, index)
 
     def _paint_step(self, painter: QPainter, option: QStyleOptionViewItem, item: StepItem) -> None:
-        """Paint a name, cut only where the value at the right end needs the room."""
+        """Paint a name, wrapped where the value at the right end needs the room."""
         chosen = option.state & QStyle.StateFlag.State_Selected
         active = option.state & QStyle.StateFlag.State_Active
         group = QPalette.ColorGroup.Active if active else QPalette.ColorGroup.Inactive
@@ -157,20 +158,13 @@ class EquationDelegate(QStyledItemDelegate):
         metrics, box = option.fontMetrics, option.rect.adjusted(_GAP // 2, 0, -_PADDING, 0)
         room = box.width() - metrics.horizontalAdvance(item.value) - _GAP
         painter.setPen(option.palette.color(group, role))
-        left, right, middle, top = (
-            Qt.AlignmentFlag.AlignLeft,
-            Qt.AlignmentFlag.AlignRight,
-            Qt.AlignmentFlag.AlignVCenter,
-            Qt.AlignmentFlag.AlignTop,
-        )
+        middle, wrap = Qt.AlignmentFlag.AlignVCenter, Qt.TextFlag.TextWordWrap
+        name = item.name
         if box.height() < 2 * metrics.height():
-            name = metrics.elidedText(item.name, Qt.TextElideMode.ElideRight, room)
-            painter.drawText(box, left | middle, name)
-            painter.drawText(box, right | middle, item.value)
-            return
-        painter.drawText(box, right | top, item.value)
-        wrapped = QRect(box.left(), box.top(), room, box.height())
-        painter.drawText(wrapped, left | top | Qt.TextFlag.TextWordWrap, item.name)
+            name, wrap = metrics.elidedText(name, Qt.TextElideMode.ElideRight, room), middle
+        beside = QRect(box.left(), box.top(), room, box.height())
+        painter.drawText(beside, Qt.AlignmentFlag.AlignLeft | middle | wrap, name)
+        painter.drawText(box, Qt.AlignmentFlag.AlignRight | middle, item.value)
 
     def _paint_detail(self, painter: QPainter, option: QStyleOptionViewItem, row: WhyRow) -> None:
         """Paint equation, numbers and source, wrapped."""
