@@ -19,6 +19,11 @@ def sample_builds() -> dict[str, Path]:
     return {file.name.removesuffix(".build.json"): file for file in files}
 
 
+def is_shipped(path: Path) -> bool:
+    """Whether a file lies in the program's own folder of samples, where nobody's work is kept."""
+    return path.resolve().is_relative_to(data_folder("sample_maps").resolve())
+
+
 def sample_maps() -> dict[str, Path]:
     """Sample compressor maps by name."""
     files = sorted(data_folder("sample_maps").glob("*.map.json"))

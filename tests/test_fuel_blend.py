@@ -262,13 +262,13 @@ def test_on_the_panel_beside_the_fuel(document, preferences, hosted):
     QTest.keyClicks(row.editor, "70")
     QTest.keyClick(row.editor, Qt.Key.Key_Return)
     assert document.build.engine.ethanol_share == pytest.approx(0.7)
-    # a fuel that carries no share: told on the row that refuses and on the one changed
+    # a fuel that carries no share: told beside the one changed, and what to do
     panel._entered("engine.fuel", "methanol")
     assert document.build.engine.fuel == "E85"
-    refused = f"70 % with methanol as the fuel given; allowed: {ALLOWED}"
-    assert row.sentence.text() == refused
+    assert row.sentence.text() == ""
     for same in panel.rows["engine.fuel"]:
-        assert same.sentence.text() == f"ethanol in the fuel: {refused}"
+        words = 'empty "Ethanol in it" first: methanol takes no share'
+        assert same.sentence.text() == words
     assert fuel.editor.currentText() == "E85"
     panel._entered(PATH, None)
     panel._entered("engine.fuel", "methanol")

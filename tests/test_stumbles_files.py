@@ -142,7 +142,9 @@ def test_an_empty_shelf_shows_its_form(preferences, qtbot):
     assert "mm" in dialog.boxes["cores"].edit.placeholderText()
     for name in ("pulleys", "belts", "injectors"):
         # what the pattern shows is read
-        dialog.boxes[name].set_text(dialog.boxes[name].edit.placeholderText())
+        pattern = dialog.boxes[name].edit.placeholderText()
+        assert pattern.startswith("none yet, e.g. ")
+        dialog.boxes[name].set_text(pattern.removeprefix("none yet, e.g. "))
     assert dialog.read_shelf() is not None
 
 

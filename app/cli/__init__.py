@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import difflib
 import json
 import sys
 import textwrap
@@ -11,7 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
-from app.fields import FIELD, FIELDS, read_value
+from app.fields import DENSITY_OF, FIELD, FIELDS, read_value
 from app.paths import DEFAULT_SAMPLE, sample_builds, sample_maps
 from app.present.cautions import CAUTIONS
 from app.present.error_bar_words import error_bars_document, error_bars_text
@@ -35,6 +36,9 @@ from engine_model.tracing.checking import check_file
 
 OK, OVER, WRONG = 0, 1, 2
 """Exit codes: within limits, something over, wrong input."""
+
+NEAR = 3
+"""Near names told of a wrong one."""
 
 MOST_SPEEDS = 20_000
 """Engine speeds that one command takes."""
@@ -148,19 +152,35 @@ def parse_samples(text: str) -> int:
     return int(text)
 
 
+def near_paths(path: str) -> str:
+    """Paths that a wrong one may stand for: the nearest, else all of its section."""
+    section, _, name = path.rpartition(".")
+    known = [f.path for f in FIELDS]
+    mine = [one for one in known if section and one.startswith(f"{section}.")]
+    names = {one.rpartition(".")[2]: one for one in reversed(mine or known)}
+    near = [names[one] for one in difflib.get_close_matches(name, names, NEAR)]
+    within = [one for one in mine or known if len(name) > 2 and name in one]
+    found = list(dict.fromkeys([*near, *within])) or mine
+    return ", ".join(found) if found else "a path such as " + known[0]
+
+
 def apply_sets(build: Build, sets: Sequence[str]) -> Build:
     """Build with the ``PATH=VALUE`` changes of ``--set``, all at once."""
     changes: dict[str, object] = {}
+    texts: dict[str, str] = {}
     for text in sets:
         path, equals, value = text.partition("=")
         path = path.strip()
         if not equals:
             raise UsageError(f"--set: {text!r} given; allowed: PATH=VALUE")
         if path not in FIELD or path.startswith("day."):
-            near = [f.path for f in FIELDS if path.rpartition(".")[2] in f.path]
-            hint = ", ".join(near) if near and path else "a path such as " + FIELDS[0].path
-            raise UsageError(f"--set: {path!r} given; allowed: {hint}")
-        changes[path] = read_value(FIELD[path], value)
+            raise UsageError(f"--set: {path!r} given; allowed: {near_paths(path)}")
+        texts[path] = value
+    # a flow typed by mass is read at the density set with it
+    for path in sorted(texts, key=lambda path: path in DENSITY_OF):
+        rated = DENSITY_OF.get(path)
+        density = None if rated is None else changes.get(rated, build.value(rated))
+        changes[path] = read_value(FIELD[path], texts[path], density=density)  # type: ignore[arg-type]
     return build.with_values(changes) if changes else build
 
 

@@ -1,5 +1,6 @@
 """Every editable input as a person sees it: the table, its units, and how text is read."""
 
+from app.fields.by_mass import DENSITY_OF
 from app.fields.display import (
     NOTHING,
     Display,
@@ -17,7 +18,7 @@ from app.fields.display import (
 )
 from app.fields.field import Field
 from app.fields.lists import read_list, try_list, write_list
-from app.fields.reading import check_range, read_value, write_value
+from app.fields.reading import check_range, read_value, write_unit, write_value
 from app.fields.table import DAY_FIELDS, FIELD, FIELDS
 from app.fields.table_values import (
     TableColumn,
@@ -30,6 +31,7 @@ from app.fields.table_values import (
 
 __all__ = [
     "DAY_FIELDS",
+    "DENSITY_OF",
     "FIELD",
     "FIELDS",
     "NOTHING",
@@ -57,5 +59,6 @@ __all__ = [
     "unit_of",
     "units_of",
     "write_list",
+    "write_unit",
     "write_value",
 ]

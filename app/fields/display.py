@@ -26,12 +26,13 @@ _DISPLAYS: dict[str, Display] = {
     "volume": Display("L", "cu in", 3, 1, 0.05, 2.0),
     "pressure": Display("kPa", "psi", 2, 2, 0.5, 0.1),
     "cylinder": Display("bar", "psi", 0, 0, 1.0, 20.0),
+    "bound_pressure": Display("bar", "psi", 2, 1, 0.05, 0.5),
     "boost": Display("bar", "psi", 2, 1, 0.02, 0.2),
     "temperature": Display("°C", "°F", 1, 1, 1.0, 2.0),
     "temperature_difference": Display("K", "°F", 1, 1, 1.0, 2.0),
     "mass_flow": Display("kg/s", "lb/min", 4, 2, 0.005, 0.5),
     "volume_flow": Display("cc/min", "cc/min", 0, 0, 10.0, 10.0),
-    "pump_flow": Display("L/h", "L/h", 0, 0, 5.0, 5.0),
+    "pump_flow": Display("L/h", "gal/h", 0, 1, 5.0, 1.0),
     "fuel_pressure": Display("bar", "psi", 2, 1, 0.1, 1.0),
     "power": Display("kW", "hp", 1, 1, 1.0, 1.0),
     "torque": Display("N m", "lb ft", 0, 0, 5.0, 5.0),
@@ -40,6 +41,7 @@ _DISPLAYS: dict[str, Display] = {
     "velocity": Display("m/s", "ft/s", 1, 1, 0.5, 1.0),
     "dimensionless": Display("-", "-", 3, 3, 0.01, 0.01),
     "altitude": Display("m", "ft", 0, 0, 50.0, 100.0),
+    "octane": Display("-", "-", 1, 1, 1.0, 1.0),
     "share": Display("%", "%", 1, 1, 1.0, 1.0),
     "force": Display("N", "lbf", 0, 1, 5.0, 1.0),
     "inertia": Display("kg cm²", "lb in²", 2, 3, 0.1, 0.05),
@@ -63,6 +65,8 @@ _DISPLAYS: dict[str, Display] = {
 
 _QUANTITIES = {
     "boost": "pressure",
+    "bound_pressure": "pressure",
+    "octane": "dimensionless",
     "cylinder": "pressure",
     "fuel_pressure": "pressure",
     "altitude": "length",
@@ -83,7 +87,10 @@ _QUANTITIES = {
 NOTHING = "--"
 """Text of a number that cannot be computed."""
 
-LEFT_OUT = {"power": ("W",)}
+TRIMMED = ("octane",)
+"""Kinds whose decimals are shown where they are not zero."""
+
+LEFT_OUT = {"power": ("W",), "octane": ("%",)}
 """Units of a kind that nobody in a shop would choose."""
 
 LEAST_DECIMALS, MOST_DECIMALS = -2, 5
@@ -211,6 +218,8 @@ def show(value: float, kind: str, units: Units = "si", *, unit: bool = True) -> 
     symbol = unit_of(kind, units)
     number = float(from_si(value, symbol, quantity_of(kind)))
     text = f"{number:.{decimals_of(kind, units)}f}"
+    if kind in TRIMMED:
+        text = text.rstrip("0").rstrip(".")
     if float(text) == 0.0:
         text = text.lstrip("-")
     return f"{text} {symbol}" if unit and symbol != "-" else text

@@ -14,6 +14,14 @@ _RAIL_PATHS = tuple(
     for name in ("injector_rating_pressure", "rail_pressure", "pump_pressure", "pump_shut_off")
 )
 
+_ABSOLUTE_PATHS = ("bounds.manifold_sensor", "bounds.cylinder_pressure")
+_DISPLAYS = {
+    "bounds.cylinder_pressure": "cylinder",
+    "bounds.manifold_sensor": "bound_pressure",
+    "bounds.exhaust_pressure": "bound_pressure",
+    "engine.octane": "octane",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Field:
@@ -54,6 +62,11 @@ class Field:
     def quantity(self) -> str:
         """Kind of unit of the input."""
         return self.row.quantity
+
+    @property
+    def basis(self) -> str:
+        """Said after the unit of a pressure that counts from a vacuum; else empty."""
+        return " abs" if self.path in _ABSOLUTE_PATHS else ""
 
     @property
     def is_number(self) -> bool:
@@ -106,5 +119,6 @@ def field_of(
     if not display:
         display = "boost" if path in _BOOST_PATHS else row.quantity
         display = "fuel_pressure" if path in _RAIL_PATHS else display
+        display = _DISPLAYS.get(path, display)
     group = _GROUPS[path.partition(".")[0]]
     return Field(path, label, group, help_text, display, ten, slider)

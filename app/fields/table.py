@@ -210,7 +210,12 @@ FIELDS: tuple[Field, ...] = (
         "Turbine back pressure",
         "Turbocharger: share of the compressor's pressure rise",
     ),
-    _f("fuel_system.injector_flow", "Injector flow", "Static flow of one injector"),
+    _f(
+        "fuel_system.injector_flow",
+        "Injector flow",
+        "Static flow of one injector. In lb/h too, read at the rated density below: at 0.720 g/cc "
+        "10.5 cc/min go on 1 lb/h",
+    ),
     _f("fuel_system.injectors", "Injectors", "Number of injectors"),
     _f(
         "fuel_system.injector_rating_pressure",
@@ -298,7 +303,7 @@ FIELDS: tuple[Field, ...] = (
     _f(
         "bounds.cylinder_pressure",
         "Cylinder pressure",
-        "Highest in the cylinder, as if the spark were the stock engine's",
+        "Highest in the cylinder, absolute, as if the spark were the stock engine's",
     ),
     _f("bounds.belt_shift", "Belt in a shift", "Whether a belt that slips in a shift is judged"),
     _f("bounds.injector_duty", "Injector duty", "Highest share of the time open", "share"),

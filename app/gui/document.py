@@ -13,6 +13,7 @@ from PySide6.QtGui import QUndoStack
 
 from app.fields import FIELD
 from app.gui.commands import RecordCommand
+from app.paths import is_shipped
 from engine_model.files.build_file import build_to_document, load_build, save_build
 from engine_model.files.layout import to_bytes
 from engine_model.inputs import Build, Day
@@ -149,7 +150,13 @@ class Document(QObject):
         self.changed.emit(paths)
 
     def open(self, path: Path) -> None:
-        """Open a file; raises FileFaultsError and leaves the present build where it cannot."""
+        """Open a file; raises FileFaultsError and leaves the present build where it cannot.
+
+        A sample is opened as a copy without a file.
+        """
+        if is_shipped(path):
+            self.take(load_build(path), None)
+            return
         digest = digest_of(path)  # before the reading: a change in between is noticed later
         self._take(load_build(path), path, digest)
 

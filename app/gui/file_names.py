@@ -9,6 +9,7 @@ from pathlib import Path
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from app.gui.preferences import Preferences
+from app.paths import is_shipped
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,5 +133,6 @@ def written_words(path: Path) -> str:
 
 
 def _remembered(preferences: Preferences, kind: FileKind, path: Path) -> Path:
-    preferences.remember_folder(kind.key, str(path.absolute().parent))
+    if not is_shipped(path):  # nobody's work is kept among the samples
+        preferences.remember_folder(kind.key, str(path.absolute().parent))
     return path

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.fields import FIELD, show, try_list, unit_of, write_list
+from app.fields import DENSITY_OF, FIELD, show, try_list, unit_of, write_list
 from app.gui.copying import TextCopy
 from app.gui.file_names import LOGO, ask_open
 from app.gui.preferences import Preferences, Shelf
@@ -31,6 +31,9 @@ LISTS = {
 }
 """Lists of numbers: label, kind of display, and the input whose range holds."""
 
+RATING = FIELD["fuel_system.injector_rating_density"]
+"""At whose default flows typed by mass are read."""
+
 TEXTS = {
     "cores": "Charge cooler &cores, one a line",
     "shop": "&Shop",
@@ -39,14 +42,14 @@ TEXTS = {
 """Plain texts."""
 
 PATTERNS = {
-    "pulleys": "60 mm, 63 mm, 2.5 in",
-    "belts": "1200 mm, 48.5 in",
-    "injectors": "440 cc/min, 550 cc/min",
-    "cores": "Tall core, 300 x 200 x 76 mm\nFlat core, 450 x 150 x 65 mm",
-    "shop": "Name as it stands under exported charts",
-    "logo": "A picture: PNG, SVG or JPEG",
+    "pulleys": "none yet, e.g. 60 mm, 63 mm, 2.5 in",
+    "belts": "none yet, e.g. 1200 mm, 48.5 in",
+    "injectors": "none yet, e.g. 440 cc/min, 550 cc/min, 42 lb/h",
+    "cores": "none yet, e.g.\nTall core, 300 x 200 x 76 mm",
+    "shop": "none yet; stands under exported charts",
+    "logo": "none yet; a picture: PNG, SVG or JPEG",
 }
-"""What an empty box shows of its own form."""
+"""What an empty box says of its own form; never to be taken for stock."""
 
 BELT_RANGE = (0.3, 6.0)
 """Belt lengths read [m]; chosen here."""
@@ -115,7 +118,8 @@ class ShelfDialog(QDialog):
         self.boxes["logo"].row.addWidget(browse)
         head = QLabel(
             "Sizes with their units, parted by commas: 60 mm, 63 mm, 2.5 in. The pulleys are the "
-            "ticks of the pulley slider."
+            "ticks of the pulley slider. Injectors in lb/h are read at "
+            f"{show(RATING.row.value, RATING.display)}: 10.5 cc/min go on 1 lb/h."
         )
         head.setObjectName("headline")
         head.setWordWrap(True)
@@ -141,8 +145,9 @@ class ShelfDialog(QDialog):
     def show_shelf(self, shelf: Shelf) -> None:
         """Show a shelf."""
         units = self._preferences.choices.units_shown
-        for name, (_, kind, _path) in LISTS.items():
-            self.boxes[name].set_text(write_list(getattr(shelf, name), kind, units))
+        for name, (_, kind, path) in LISTS.items():
+            text = write_list(getattr(shelf, name), kind, units, self._density(path))
+            self.boxes[name].set_text(text)
         self.boxes["cores"].set_text("\n".join(shelf.cores))
         self.boxes["shop"].set_text(shelf.shop)
         self.boxes["logo"].set_text(shelf.logo)
@@ -160,10 +165,17 @@ class ShelfDialog(QDialog):
         shown = [[show(value, kind, units, unit=False)] for value in values]
         return [[f"{title} [{unit_of(kind, units)}]"], *shown]
 
+    @staticmethod
+    def _density(path: str) -> float | None:
+        """Density of a list whose values may be typed by mass [kg/m3]."""
+        return float(RATING.row.value) if path in DENSITY_OF else None  # type: ignore[arg-type]
+
     def _read(self, name: str) -> tuple[tuple[float, ...], tuple[InputError, ...]]:
         label, kind, path = LISTS[name]
         low, high = (FIELD[path].row.low, FIELD[path].row.high) if path else BELT_RANGE
-        return try_list(self.boxes[name].text, kind, label.replace("&", ""), low, high)
+        return try_list(
+            self.boxes[name].text, kind, label.replace("&", ""), low, high, self._density(path)
+        )
 
     def read_shelf(self) -> Shelf | None:
         """The shelf as typed; nothing, with sentences beside the lists, where one is wrong."""

@@ -22,6 +22,7 @@ PLAIN = ("dimensionless", "gear")
 
 NAMES = {
     "boost": "boost (over the day's pressure)",
+    "bound_pressure": "bounds on pressures",
     "pressure": "other pressures",
     "altitude": "altitude",
     "share": "shares and margins",

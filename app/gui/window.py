@@ -14,7 +14,7 @@ from app.gui.actions import ACTIONS
 from app.gui.icons import make_icon
 from app.gui.preferences import Preferences
 from app.gui.theme import apply_theme, base_size, surfaces
-from app.paths import DEFAULT_SAMPLE, sample_builds
+from app.paths import DEFAULT_SAMPLE, is_shipped, sample_builds
 
 if TYPE_CHECKING:
     from app.gui.document import Document
@@ -206,7 +206,8 @@ def open_window(
     A file of the user's is read first, so that its faults are told without a window.
     """
     if path is not None:
-        window = Window(_document_of(path, path), Preferences(settings), journals)
+        own = None if is_shipped(path) else path  # a sample is a copy that is not saved yet
+        window = Window(_document_of(path, own), Preferences(settings), journals)
         window.show()
         return window
     window = Window(None, Preferences(settings), journals)

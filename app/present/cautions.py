@@ -37,3 +37,13 @@ CAUTIONS: dict[str, str] = {
     ),
 }
 """Cautions by subject, in our own words."""
+
+GROUP_CAUTIONS = {
+    "Drive": "belt",
+    "Blower": "impeller_speed",
+    "Fuel system": "fuel",
+    "Charge cooler": "hot",
+    "Engine": "knock",
+    "Vehicle": "run",
+}
+"""Key of the caution that stands under the fields of a group."""

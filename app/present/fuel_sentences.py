@@ -96,13 +96,18 @@ def _pump(entry: Entry, build: Build, system: Units) -> str:
     return words
 
 
+def _manifold(entry: Entry, build: Build, system: Units) -> str:
+    words = against("bound_pressure", "manifold")(entry, build, system)
+    return f"{words}, both absolute"
+
+
 FUEL_SENTENCES: dict[str, Sentence] = {
     "injector_duty": _duty,
     "fuel_pump": _pump,
     "torque": against("torque", "torque"),
     "power_bound": against("power", "power"),
-    "exhaust_pressure": against("pressure", "exhaust"),
-    "manifold_sensor": against("pressure", "manifold"),
+    "exhaust_pressure": against("bound_pressure", "exhaust"),
+    "manifold_sensor": _manifold,
     "air_meter": against("mass_flow", "air"),
 }
 """Sentence of each entry."""

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from html import escape
 
 from app.fields import FIELD, Units, show, write_value
-from engine_model.counted_inputs import assumed_inputs, count_inputs
+from engine_model.cooler_rows import LOOP_PATHS
+from engine_model.counted_inputs import assumed_inputs, count_inputs, unused_inputs
 from engine_model.inputs import Build
 from engine_model.studies.sensitivity import Sensitivity, derived_value, ranked
 
@@ -17,6 +18,16 @@ MOST = 3
 
 ASSUMED = "assumed"
 """Target of the link from the count of the assumed inputs to their list."""
+
+UNUSED = {
+    "belt": "Not used with a belt",
+    "free_shaft": "Not used by a turbocharger",
+    "none": "Not used without a blower",
+}
+"""Heading of the fields that a kind of drive has no use for."""
+
+UNUSED_BY_BUILD = "Not used by this build"
+"""The same where the kind of charge cooler has no use for some either."""
 
 _LONGER = {
     "engine.stock_torque_speed": "speed of stock peak torque",
@@ -83,6 +94,12 @@ def counts_of(build: Build) -> str:
 def is_blank(path: str, value: object) -> bool:
     """Whether an input left without a value means nothing is judged or done: no assumption."""
     return value is None and FIELD[path].row.origin.startswith("blank")
+
+
+def unused_heading(build: Build) -> str:
+    """Heading of the fields that a build has no use for."""
+    by_cooler = unused_inputs(build) & LOOP_PATHS
+    return UNUSED_BY_BUILD if by_cooler else UNUSED[build.drive.kind]
 
 
 def assumed_markup(build: Build, units: Units = "si") -> str:

@@ -286,7 +286,7 @@ STRIPS: tuple[Strip, ...] = (
         "exhaust_pressure",
         "Exhaust pressure at the port, gauge",
         "pressure",
-        lambda u: "psi" if u.power == "hp" else "kPa",
+        lambda u: u.pressure,
         (("exhaust_gauge_pa", "exhaust", "main"),),
         _exhaust_bound,
         held=True,

@@ -14,6 +14,9 @@ Floats = NDArray[np.float64]
 
 BURN = "burn"
 
+_LEAST_SHOWN = 0.05
+"""Retard that rounds to none [deg]."""
+
 _SOURCE = (
     "Livengood-Wu integral of Douaud and Eyzat's delay (SAE 780080, Heywood section 9.6), held at "
     "the stock engine's torque peak; an estimate, pre-ignition is outside it"
@@ -46,6 +49,8 @@ def burn_steps(point: Point) -> list[Step]:
     less, low, high = (float(a[0]) for a in (found.retard, found.retard_low, found.retard_high))
     if found.beyond[0]:
         note = "It asks for more retard than the estimate seeks."
+    elif high < _LEAST_SHOWN:
+        note = "No less advance than stock by this estimate."
     else:
         note = f"Less advance than stock: about {less:.1f} deg (band {low:.1f} to {high:.1f})."
     return [

@@ -42,6 +42,7 @@ class DaysPanel(QWidget):
         self._chosen = self._on_bench = document.day.name
         self._other_name: dict[str, str] = {}
         self._shown: tuple[object, ...] | None = None
+        self._named, self._step = "", document.undo.index()
         self.list = QListWidget()
         self.list.setAccessibleName("Days of the build")
         self.add = self._button("Add", "A new day like the mild one", self.add_day)
@@ -63,6 +64,7 @@ class DaysPanel(QWidget):
         self.name.editingFinished.connect(self._rename)
         document.changed.connect(self.refresh)
         document.day_changed.connect(self.refresh)
+        document.undo.indexChanged.connect(self._on_step)
         preferences.changed.connect(self._on_preferences)
         self._on_preferences()
 
@@ -199,6 +201,7 @@ class DaysPanel(QWidget):
         state = (build.days, build.target.day, day, self._document.day.name)
         if state == self._shown:
             return
+        shown, self._named = self._named, day.name
         self._shown = state
         self._chosen = day.name
         self._show_list(build, day)
@@ -214,11 +217,20 @@ class DaysPanel(QWidget):
         units = self._preferences.choices.units_shown
         for path, row in self.rows.items():
             hint = standard_pressure_words(day, units) if path == "day.pressure" else ""
+            if day.name != shown or paths == frozenset():
+                row.restore()  # another day, or another build
             row.set_value(getattr(day, path.partition(".")[2]), True, hint)
-            row.say("")
+            if not row.is_refused:
+                row.say("")
         for (title, text), (label, words) in zip(day_facts(day, units), self.facts, strict=True):
             label.setText(title)
             words.setText(text)
+
+    def _on_step(self, step: int) -> None:
+        if step < self._step:  # an edit was taken back, and with it what was refused
+            for row in self.rows.values():
+                row.restore()
+        self._step = step
 
     def table_rows(self, only: str | None = None) -> list[list[str]]:
         """Rows of text with their titles: every day, or one."""

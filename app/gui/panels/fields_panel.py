@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from PySide6.QtCore import QCoreApplication, QEvent, QSize, Qt, Signal
 from PySide6.QtWidgets import QCheckBox, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
-from app.fields import FIELD, FIELDS, Field, write_value
+from app.fields import DENSITY_OF, FIELD, FIELDS, Field, write_value
 from app.gui.document import Document, new_gesture
 from app.gui.idle_study import IdleStudy
 from app.gui.preferences import Preferences
@@ -14,10 +16,9 @@ from app.gui.widgets.field_row import FieldRow
 from app.gui.widgets.fold import Fold
 from app.gui.widgets.link_label import LinkLabel
 from app.present.belt_words import BY_LAYOUT, told_words
-from app.present.cautions import CAUTIONS
-from app.present.headline import ASSUMED, headline_of, name_of
-from app.present.sentences import refusal
-from engine_model.cooler_rows import LOOP_PATHS
+from app.present.cautions import CAUTIONS, GROUP_CAUTIONS
+from app.present.headline import ASSUMED, headline_of, unused_heading
+from app.present.refusals import refusals
 from engine_model.counted_inputs import count_inputs, idle_inputs, unused_inputs
 from engine_model.errors import InputError
 from engine_model.studies.sensitivity import Sensitivity, derived_value
@@ -31,29 +32,8 @@ MARGIN = 24
 HEADLINE_LINES = 5
 """Lines that the headline has room for; the fields under it stay put as it is worded anew."""
 
-UNUSED = {
-    "belt": "Not used with a belt",
-    "free_shaft": "Not used by a turbocharger",
-    "none": "Not used without a blower",
-}
-"""Heading of the fields that a kind of drive has no use for."""
-
-UNUSED_BY_BUILD = "Not used by this build"
-"""The same where the kind of charge cooler has no use for some either."""
-
 WIDEST = "cooler.effectiveness"
 """A row whose label has a long word."""
-
-
-GROUP_CAUTIONS = {
-    "Drive": "belt",
-    "Blower": "impeller_speed",
-    "Fuel system": "fuel",
-    "Charge cooler": "hot",
-    "Engine": "knock",
-    "Vehicle": "run",
-}
-"""Key of the caution that stands under the fields of a group."""
 
 
 class FieldsPanel(QScrollArea):
@@ -74,6 +54,7 @@ class FieldsPanel(QScrollArea):
         super().__init__()
         self._document, self._recompute, self._preferences = document, recompute, preferences
         self._gesture: int | None = None
+        self._step = document.undo.index()
         self._found: tuple[Sensitivity, ...] | None = None
         self._told: object = None
         self._by_layout: dict[str, str] = {}
@@ -134,12 +115,14 @@ class FieldsPanel(QScrollArea):
         self.setWidget(inner)
         preferences.changed.connect(self._on_preferences)
         document.changed.connect(self.refresh)
+        document.undo.indexChanged.connect(self._on_step)
         self._on_preferences()
         self.refresh(frozenset())
 
     def _add(self, fold: Fold, field: Field) -> None:
         row = FieldRow(field)
         row.entered.connect(self._entered)
+        row.confirmed.connect(self._confirm)
         row.drag_started.connect(self._begin)
         row.drag_stopped.connect(self._end)
         fold.rows.addWidget(row)
@@ -157,19 +140,21 @@ class FieldsPanel(QScrollArea):
         try:
             self._document.edit(path, value, self._gesture)
         except InputError as error:
-            where = error.field if error.field in self.rows else path
-            for row in self.rows[where]:
-                row.say(refusal(error))
-            if where != path:
-                # the row that refuses may be folded away: told beside what was changed too
-                for row in self.rows[path]:
-                    row.say(f"{name_of(where)}: {refusal(error)}")
             self._show(path)
+            for where, words in refusals(path, value, error).items():
+                for row in self.rows[where]:
+                    row.say(words)
             return
-        for rows in self.rows.values():
-            for row in rows:
-                if row.sentence.text():
-                    row.say("")
+        for row in self._every_row():
+            if row.sentence.text() and not row.is_refused:
+                row.say("")
+
+    def _confirm(self, path: str) -> None:
+        for row in self.rows[path]:
+            row.say("")
+
+    def _every_row(self) -> Iterator[FieldRow]:
+        return (row for rows in self.rows.values() for row in rows)
 
     def _derived(self, path: str) -> str:
         """Text of what stands in for a blank."""
@@ -184,11 +169,20 @@ class FieldsPanel(QScrollArea):
                 row.set_choices(build.known_days())
             row.is_idle = path in self._idle
             row.set_value(build.value(path), path in build.given, derived)
+            if path in DENSITY_OF.values():
+                self._set_densities()
             row.set_told(self._by_layout.get(path, ""), BY_LAYOUT)
+
+    def _set_densities(self) -> None:
+        for flow, density in DENSITY_OF.items():
+            for row in self.rows[flow]:
+                row.set_density(self._document.build.value(density))
 
     def refresh(self, paths: object) -> None:
         """Show the build as it is; emits nothing."""
         changed = paths if isinstance(paths, frozenset) and paths else frozenset(self.rows)
+        if not paths:
+            self._restore()  # another build
         if "days" in changed:
             changed |= {"target.day"}
         if any(path.startswith(FEEDS) for path in changed):
@@ -209,6 +203,16 @@ class FieldsPanel(QScrollArea):
             self._found = None  # another build
         self._tell()
 
+    def _restore(self) -> None:
+        """Put the values back for texts that were refused."""
+        for row in self._every_row():
+            row.restore()
+
+    def _on_step(self, step: int) -> None:
+        if step < self._step:  # an edit was taken back
+            self._restore()
+        self._step = step
+
     def _read_layout(self) -> frozenset[str]:
         """What the belt's layout tells now, and the paths where that changed."""
         former = self._by_layout
@@ -220,9 +224,7 @@ class FieldsPanel(QScrollArea):
         """Put what the kind of drive has no use for under a heading of its own."""
         unused, former = unused_inputs(self._document.build), self._unused
         self._unused = unused
-        of_drive = not unused & LOOP_PATHS
-        kind = self._document.build.drive.kind
-        self.unused.head.setText(UNUSED[kind] if of_drive else UNUSED_BY_BUILD)
+        self.unused.head.setText(unused_heading(self._document.build))
         for path in (one for one in self._homes if one in former ^ unused):
             row = self.rows[path][-1]
             if path in unused:

@@ -14,6 +14,7 @@ from app.gui.widgets.ledger_tree import INDENT, LedgerTree
 from app.present.copied_tables import ledger_rows
 from app.present.ledger_words import banner_of, cautions_of, detail_words, row_words, worst_of
 from app.present.sentences import PART_TITLES, PARTS, SUBJECTS, TITLES, WITHIN, state_words
+from app.present.unbroken import unbroken
 from engine_model.results import Entry
 
 WIDEST_STATE, WIDEST_DAY, WIDEST_SUBJECT = "62 % assumed", "hot and high", "Compressor map"
@@ -302,7 +303,8 @@ class LedgerPanel(QWidget):
             self.detail.setText(NOTHING_CHOSEN)
             return
         build = self._snapshot.match.build
-        self.detail.setText(detail_words(entry, build, self._system, is_old=self._is_old(entry)))
+        words = detail_words(entry, build, self._system, is_old=self._is_old(entry))
+        self.detail.setText(unbroken(words))
 
     def _pick(self, item: QTreeWidgetItem) -> None:
         entry = self._entry_of(item)

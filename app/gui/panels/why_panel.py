@@ -28,6 +28,7 @@ from app.gui.widgets.equation_item import EquationDelegate, StepItem
 from app.gui.widgets.link_label import LinkLabel
 from app.present.copied_tables import why_table
 from app.present.ledger_words import SHOW_DAY
+from app.present.unbroken import broken, unbroken
 from app.present.why import ASSUMED_MARK, STATION_TITLES, value_text, why_row, why_text
 from engine_model.results import Step
 
@@ -148,7 +149,7 @@ class WhyPanel(QWidget):
         self._set_worded(True)
         if markup != self._markup:
             self._markup = markup
-            self.words.setHtml(markup)
+            self.words.setHtml(unbroken(markup))
 
     def _set_worded(self, worded: bool) -> None:
         self.words.setVisible(worded)
@@ -170,7 +171,7 @@ class WhyPanel(QWidget):
         """
         if self.words.isVisibleTo(self):
             self._set_worded(False)
-        self.about.setText(about if steps else "")
+        self.about.setText(unbroken(about) if steps else "")
         self.about.setVisible(bool(about and steps))
         self._steps = {step.key: step for step in steps}
         self._system = system
@@ -179,7 +180,8 @@ class WhyPanel(QWidget):
         wrapped = False
         for step in steps:
             item = self._items.get(step.key) or self._make(step)
-            item.value = value_text(step.value, step.kind, system)
+            former, item.value = item.value, value_text(step.value, step.kind, system)
+            wrapped |= len(former) != len(item.value)  # a row may need another line
             if item.isExpanded():
                 wrapped |= self._fill_detail(item)
         if wrapped:
@@ -304,9 +306,9 @@ class WhyPanel(QWidget):
     def as_text(self) -> str:
         """Everything shown, as plain text."""
         if self.words.isVisibleTo(self):
-            return f"{self.title.text()}\n{self.words.toPlainText()}"
+            return f"{self.title.text()}\n{broken(self.words.toPlainText())}"
         about = QTextDocumentFragment.fromHtml(self.about.text()).toPlainText()
-        about = about.removesuffix(SHOW_DAY).strip()
+        about = broken(about.removesuffix(SHOW_DAY)).strip()
         title = "\n".join(part for part in (self.title.text(), about) if part)
         return self._text(list(self._steps.values()), title)
 
@@ -331,7 +333,7 @@ class WhyPanel(QWidget):
         """Read the links anew in the colours of a new palette."""
         super().changeEvent(event)
         if event.type() == QEvent.Type.PaletteChange and self._markup:
-            self.words.setHtml(self._markup)
+            self.words.setHtml(unbroken(self._markup))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Wrap the unfolded rows anew."""

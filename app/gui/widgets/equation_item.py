@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 import re
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QSize, Qt
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPalette, QTextDocument
 from PySide6.QtWidgets import (
     QStyle,
@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QTreeWidgetItem,
 )
 
+from app.present.unbroken import unbroken
 from app.present.why import WhyRow
 from engine_model.results import Step
 
@@ -41,7 +42,7 @@ def detail_html(row: WhyRow, quiet: QColor) -> str:
     """HTML of what stands under a row."""
     numbers = [_unbroken(rich(one)) for one in row.numbers_text.split("\n")]
     parts = [
-        f"<b>{html.escape(row.note)}</b>" if row.note else "",
+        f"<b>{unbroken(html.escape(row.note))}</b>" if row.note else "",
         rich(row.equation),
         ",&ensp; ".join(numbers),
         f'<span style="color:{quiet.name()}">{rich(row.source)}</span>',
@@ -108,13 +109,23 @@ class EquationDelegate(QStyledItemDelegate):
         room = self._tree.viewport().width() - _DEPTH * self._tree.indentation()
         return max(room - 2 * _PADDING, 60)
 
+    def _fits(self, item: StepItem, option: QStyleOptionViewItem) -> bool:
+        """Whether name and value stand on one line."""
+        tree, advance = self._tree, option.fontMetrics.horizontalAdvance
+        # as beside a scroll bar, which may come once the rows are laid out
+        beside = tree.width() - 2 * tree.frameWidth() - tree.verticalScrollBar().sizeHint().width()
+        room = min(tree.viewport().width(), beside)
+        room -= (_DEPTH - 1) * tree.indentation() + _GAP // 2 + _PADDING
+        return advance(item.name) + _GAP + advance(item.value) <= room
+
     def sizeHint(
         self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
     ) -> QSize:
         """Height of a row at the width of the tree."""
         item = self._tree.itemFromIndex(index)
         if isinstance(item, StepItem):
-            return QSize(80, option.fontMetrics.height() + 2)
+            lines = 1 if self._fits(item, option) else 2
+            return QSize(80, lines * option.fontMetrics.height() + 2)
         if isinstance(item, DetailItem) and item.row is not None:
             document = self._document(item.row, self._width(), option.palette)
             return QSize(self._width(), int(document.size().height()) + 2 * _PADDING)
@@ -136,7 +147,7 @@ class EquationDelegate(QStyledItemDelegate):
             super().paint(painter, option, index)
 
     def _paint_step(self, painter: QPainter, option: QStyleOptionViewItem, item: StepItem) -> None:
-        """Paint a name, cut only where the value at the right end needs the room."""
+        """Paint a name, wrapped where the value at the right end needs the room."""
         chosen = option.state & QStyle.StateFlag.State_Selected
         active = option.state & QStyle.StateFlag.State_Active
         group = QPalette.ColorGroup.Active if active else QPalette.ColorGroup.Inactive
@@ -146,10 +157,13 @@ class EquationDelegate(QStyledItemDelegate):
         )
         metrics, box = option.fontMetrics, option.rect.adjusted(_GAP // 2, 0, -_PADDING, 0)
         room = box.width() - metrics.horizontalAdvance(item.value) - _GAP
-        name = metrics.elidedText(item.name, Qt.TextElideMode.ElideRight, room)
         painter.setPen(option.palette.color(group, role))
-        middle = Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(box, Qt.AlignmentFlag.AlignLeft | middle, name)
+        middle, wrap = Qt.AlignmentFlag.AlignVCenter, Qt.TextFlag.TextWordWrap
+        name = item.name
+        if box.height() < 2 * metrics.height():
+            name, wrap = metrics.elidedText(name, Qt.TextElideMode.ElideRight, room), middle
+        beside = QRect(box.left(), box.top(), room, box.height())
+        painter.drawText(beside, Qt.AlignmentFlag.AlignLeft | middle | wrap, name)
         painter.drawText(box, Qt.AlignmentFlag.AlignRight | middle, item.value)
 
     def _paint_detail(self, painter: QPainter, option: QStyleOptionViewItem, row: WhyRow) -> None:

@@ -8,7 +8,7 @@ import numpy as np
 from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
 from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QPushButton, QSlider, QWidget
 
-from app.fields import Field, Units, write_value
+from app.fields import Field, Units, write_unit, write_value
 from app.gui.widgets.count_box import CountBox
 from app.gui.widgets.quantity_box import QuantityBox
 from app.gui.widgets.table_editor import TableEditor
@@ -31,11 +31,14 @@ class FieldRow(QWidget):
     -------
     entered(path, value)
         A value was entered.
+    confirmed(path)
+        The word that a list shows was chosen again.
     drag_started(), drag_stopped()
         The slider is pressed and released.
     """
 
     entered = Signal(str, object)
+    confirmed = Signal(str)
     drag_started = Signal()
     drag_stopped = Signal()
 
@@ -45,7 +48,7 @@ class FieldRow(QWidget):
         self._units: Units = "si"
         self._value: object = None
         self.derived = ""
-        self.is_assumed = False
+        self.is_assumed = self._is_choosing = False
         self.is_idle = False
         """Whether the build has no use for it: nothing is assumed then."""
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
@@ -109,14 +112,25 @@ class FieldRow(QWidget):
         return box
 
     def _make_list(self) -> QComboBox:
-        path, words = self.field.path, self.field.row.choices
+        words = self.field.row.choices
         box = QComboBox()
         for word in words:
             box.addItem(word.replace("_", " "), word)
-        box.currentIndexChanged.connect(lambda index: self.entered.emit(path, box.itemData(index)))
+        box.currentIndexChanged.connect(lambda index: self._choose(box.itemData(index)))
+        box.activated.connect(lambda index: self._confirm(box.itemData(index)))
         box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         box.wheelEvent = lambda event: event.ignore()  # type: ignore[method-assign]
         return box
+
+    def _choose(self, word: object) -> None:
+        self._is_choosing = True
+        self.entered.emit(self.field.path, word)
+
+    def _confirm(self, word: object) -> None:
+        # Qt tells this after each choice too, with the word that a refusal put back
+        if word == self._value and not self._is_choosing:
+            self.confirmed.emit(self.field.path)
+        self._is_choosing = False
 
     def set_choices(self, words: Iterable[str]) -> None:
         """Words of a list that the build makes, such as its days, and blank; emits nothing."""
@@ -180,6 +194,11 @@ class FieldRow(QWidget):
             self.table.set_system(units)
         self._explain()
 
+    def set_density(self, density: object) -> None:
+        """Density at which a flow typed by mass is read [kg/m3]; emits nothing."""
+        if isinstance(self.editor, QuantityBox) and isinstance(density, float):
+            self.editor.density = density
+
     def set_value(self, value: object, given: bool, derived: str = "") -> None:
         """Show a value and whether it was given; emits nothing.
 
@@ -195,6 +214,9 @@ class FieldRow(QWidget):
         if derived != self.derived:
             self.derived = derived
             self._explain()
+        stands = self.is_refused and value == self._value  # what was refused is not lost
+        if self.is_refused and not stands:
+            self.restore()
         self._set_mark(given, is_blank(self.field.path, value))
         editor, self._value = self.editor, value
         with QSignalBlocker(editor):
@@ -205,15 +227,27 @@ class FieldRow(QWidget):
                 if self.table is not None:
                     self.table.set_value(value)  # type: ignore[arg-type]
             elif isinstance(editor, QuantityBox) and not (
-                editor.hasFocus() and editor.isModified()
+                stands or (editor.hasFocus() and editor.isModified())
             ):
                 editor.set_value(value)
-                editor.setPlaceholderText(derived)
+                editor.setPlaceholderText(derived or write_unit(self.field, self._units))
         if self.slider is not None and isinstance(value, (int, float)):
             low, high = self._slider_ends()
             with QSignalBlocker(self.slider):
                 if not self.slider.isSliderDown():
                     self.slider.setValue(round((float(value) - low) / (high - low) * STEPS))
+
+    @property
+    def is_refused(self) -> bool:
+        """Whether a text that was refused stands in the box."""
+        return isinstance(self.editor, QuantityBox) and self.editor.holds_refused
+
+    def restore(self) -> None:
+        """Put the value back for a text that was refused, and take the sentence away."""
+        if isinstance(self.editor, QuantityBox) and self.editor.holds_refused:
+            self.editor.set_value(self.editor.value)
+        if self.sentence.text():
+            self.say("")
 
     def _set_mark(self, given: bool, blank: bool) -> None:
         """Mark an assumed value; a limit left blank assumes nothing."""
@@ -237,6 +271,8 @@ class FieldRow(QWidget):
         self.note.setText(words)
         self.note.setVisible(told and bool(words))
         if told and isinstance(self.editor, QuantityBox):
+            if self.is_refused:
+                self.restore()
             with QSignalBlocker(self.editor):
                 self.editor.setText(text)
                 self.editor.setCursorPosition(0)

@@ -37,6 +37,10 @@ class QuantityBox(QLineEdit):
         self._system = "si"
         self._value: object = None
         self._sample = ""
+        self.holds_refused = False
+        """Whether the text shown was refused; it stands until corrected or put back."""
+        self.density: float | None = None
+        """At which a flow typed by mass is read [kg/m3]; without it the default."""
         self.stepper: Callable[[int], bool] | None = None
         """Takes the steps of keys and wheel; whether it did something of its own with them."""
         self.refused.connect(self._mark)
@@ -44,15 +48,18 @@ class QuantityBox(QLineEdit):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAlignment(Qt.AlignmentFlag.AlignRight)
         self.editingFinished.connect(self._take_text)
+        self.textEdited.connect(self._follow_text)
 
     def set_system(self, system: str) -> None:
-        """Show in ``si`` or ``us`` units; emits nothing."""
+        """Show in ``si`` or ``us`` units, but for a text that was refused; emits nothing."""
         self._system = system
-        self.set_value(self._value)
+        if not self.holds_refused:
+            self.set_value(self._value)
 
     def set_value(self, value: object) -> None:
         """Show a value; emits nothing."""
         self._value = value
+        self.holds_refused = False
         with QSignalBlocker(self):
             self.setText(write_value(self.field, value, self._system))
             self.setCursorPosition(0)
@@ -85,18 +92,29 @@ class QuantityBox(QLineEdit):
             self.style().unpolish(self)
             self.style().polish(self)
 
+    def _follow_text(self, text: str) -> None:
+        """Take a refusal back as soon as the text is that of the value again."""
+        if self.holds_refused and self._is_as_shown(text):
+            self.holds_refused = False
+            self.refused.emit("")
+
+    def _is_as_shown(self, text: str) -> bool:
+        return text.strip() == write_value(self.field, self._value, self._system)
+
     def _take_text(self) -> None:
         text = self.text().strip()
-        if text == write_value(self.field, self._value, self._system):
+        if self._is_as_shown(text):
+            self.holds_refused = False
             self.refused.emit("")
             return
         try:
-            value = read_value(self.field, self._with_unit(text))
+            value = read_value(self.field, self._with_unit(text), density=self.density)
         except InputError as error:
+            self.holds_refused = True
             self.refused.emit(refusal(error))
             return
-        self.refused.emit("")
         self.set_value(value)
+        self.refused.emit("")
         self.entered.emit(value)
 
     def _with_unit(self, text: str) -> str:
