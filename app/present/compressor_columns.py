@@ -1,0 +1,396 @@
+"""The compressors compared as a table: one row of data a column, its text and its order."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from app.fields import NOTHING, Units, show, unit_of
+from app.present.pulley_tables import title_of
+from app.present.sentences import percent
+from engine_model.results import Entry
+from engine_model.studies.compressor_records import (
+    ACCEPTED,
+    EFFICIENCY_ASSUMED,
+    MARKED,
+    PRESSURE_STATIC,
+    REFUSED,
+    SHORT,
+    UNFIT,
+    CompressorRow,
+    Setting,
+    rank_key,
+)
+
+DONE, OLD, WAITING, OFF, BROKEN = "done", "old", "waiting", "off", "broken"
+"""How a candidate stands in the table: answered, answered by the last run, under way, not chosen,
+a file with faults."""
+
+STANDING_WORDS = {
+    ACCEPTED: "accepted",
+    SHORT: "short of target",
+    REFUSED: "refused",
+    UNFIT: "no answer",
+}
+STATUS_WORDS = {WAITING: "under way", OFF: "not chosen", BROKEN: "file not read"}
+
+MARK_WORDS = {
+    EFFICIENCY_ASSUMED: "efficiency assumed",
+    PRESSURE_STATIC: "pressure total to static",
+}
+"""What is said of a map that says less than others."""
+
+AS_OF_LAST = "as of the last run"
+
+AIM_WORDS = {
+    "target_headroom": "reach the target with most headroom",
+    "power": "most power",
+    "efficiency": "best weighted efficiency",
+}
+"""Aims in words."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ShownRow:
+    """One candidate as it stands in the table.
+
+    Parameters
+    ----------
+    key : str
+        Tells candidates apart.
+    title : str
+        Title of its compressor map, or the name of its file.
+    source : str
+        Where it comes from.
+    status : str
+        ``done``, ``old``, ``waiting``, ``off`` or ``broken``.
+    row : CompressorRow or None
+        Its answer.
+    sentence : str
+        What is wrong with its file.
+    is_own : bool
+        Whether the build has this map now.
+    """
+
+    key: str
+    title: str
+    source: str
+    status: str
+    row: CompressorRow | None = None
+    sentence: str = ""
+    is_own: bool = False
+
+    @property
+    def setting(self) -> Setting | None:
+        """Its best size."""
+        return None if self.row is None else self.row.setting
+
+    @property
+    def answered(self) -> bool:
+        """Whether it has numbers to show."""
+        return self.row is not None and self.row.setting is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column.
+
+    Parameters
+    ----------
+    key : str
+        Its name.
+    head : str
+        Title; a second line after a line break.
+    kind : str
+        Kind of display of its numbers; empty for words.
+    text : callable
+        Text of a row in units.
+    order : callable
+        What sorts rows by it.
+    is_falling : bool
+        Whether the largest comes first where it is chosen.
+    help : str
+        What it is.
+    """
+
+    key: str
+    head: str
+    kind: str
+    text: Callable[[ShownRow, Units], str]
+    order: Callable[[ShownRow], float | str]
+    is_falling: bool = False
+    help: str = ""
+
+    def title(self, units: Units) -> str:
+        """Title with its unit."""
+        if not self.kind or self.kind == "ribs":
+            return self.head
+        return f"{self.head} [{unit_of(self.kind, units)}]"
+
+    @property
+    def is_number(self) -> bool:
+        """Whether it holds numbers."""
+        return bool(self.kind)
+
+
+def _number(
+    key: str,
+    head: str,
+    kind: str,
+    value: Callable[[CompressorRow], float],
+    help_words: str,
+    *,
+    is_falling: bool = True,
+    signed: bool = False,
+) -> Column:
+    def text(one: ShownRow, units: Units) -> str:
+        if one.row is None:
+            return ""
+        number = value(one.row)
+        if kind == "ribs":
+            return f"{number:.0f}" if math.isfinite(number) else NOTHING
+        told = show(number, kind, units, unit=False)
+        return f"+{told}" if signed and number > 0.0 else told
+
+    def order(one: ShownRow) -> float:
+        return math.nan if one.row is None else value(one.row)
+
+    return Column(key, head, kind, text, order, is_falling, help_words)
+
+
+def _of_setting(name: str) -> Callable[[CompressorRow], float]:
+    def value(row: CompressorRow) -> float:
+        return math.nan if row.setting is None else float(getattr(row.setting, name))
+
+    return value
+
+
+def _power_at(place: int) -> Callable[[CompressorRow], float]:
+    def value(row: CompressorRow) -> float:
+        found = [float(d.wheel_power_at_w[place]) for d in row.days if d.wheel_power_at_w.size]
+        return min(found) if found else math.nan
+
+    return value
+
+
+def standing_text(one: ShownRow, units: Units = "si") -> str:
+    """Standing in words, and how old it is."""
+    if one.row is None:
+        return STATUS_WORDS.get(one.status, "")
+    words = STANDING_WORDS[one.row.standing]
+    return f"{words}, {AS_OF_LAST}" if one.status == OLD else words
+
+
+def standing_state(one: ShownRow) -> str:
+    """State whose dial stands for a row: that of its tightest limit, or of what refuses it."""
+    row = one.row
+    if row is None or row.standing == UNFIT:
+        return "blank"
+    if row.standing == ACCEPTED:
+        return "blank" if row.tightest is None else row.tightest.state
+    return "over"
+
+
+def _standing_order(one: ShownRow) -> float:
+    if one.row is None:
+        return math.nan
+    return float([ACCEPTED, SHORT, REFUSED, UNFIT].index(one.row.standing))
+
+
+def entry_words(entry: Entry | None) -> str:
+    """Limit, share and day of an entry, short."""
+    if entry is None:
+        return NOTHING
+    return f"{title_of(entry.code)} {percent(entry.used)}, {entry.day}"
+
+
+def _tightest(one: ShownRow, units: Units) -> str:
+    return "" if one.row is None else entry_words(one.row.tightest)
+
+
+def _tightest_order(one: ShownRow) -> float:
+    entry = None if one.row is None else one.row.tightest
+    return math.nan if entry is None else entry.used
+
+
+def _size_of(setting: Setting, units: Units) -> str:
+    if math.isnan(setting.blower_pulley):
+        return show(setting.boost, "boost", units)
+    return show(setting.blower_pulley, "length", units)
+
+
+def _room(one: ShownRow, units: Units) -> str:
+    if one.row is None:
+        return ""
+    room = one.row.room
+    if room is None:
+        return NOTHING
+    gain = show(room.gain_w, "power", units)
+    return f"+{gain} at {_size_of(room.setting, units)}"
+
+
+def _room_order(one: ShownRow) -> float:
+    room = None if one.row is None else one.row.room
+    return math.nan if room is None else room.gain_w
+
+
+def marks_words(row: CompressorRow) -> str:
+    """Marks of a map in words; empty without any."""
+    told = [MARK_WORDS[mark] for mark in row.marks]
+    return f"{', '.join(told)}: ranked apart" if told else ""
+
+
+NAME = Column(
+    "name",
+    "Compressor map",
+    "",
+    lambda one, units: one.title,
+    lambda one: one.title.casefold(),
+    help="Ticked ones are compared; the picture shows the line of the answer on the map",
+)
+
+STANDING = Column("standing", "Standing", "", standing_text, _standing_order)
+TIGHTEST = Column(
+    "tightest",
+    "Tightest entry, day",
+    "",
+    _tightest,
+    _tightest_order,
+    help="Limit of the parts used most over the days chosen",
+)
+ROOM = Column(
+    "room",
+    "Room left to grow",
+    "",
+    _room,
+    _room_order,
+    is_falling=True,
+    help="Power at the wheels gained at the last size that keeps every limit of the parts",
+)
+
+
+def columns_of(
+    *,
+    free_shaft: bool,
+    speeds: Sequence[float] = (),
+    cranks: int = 0,
+    has_target: bool = False,
+) -> tuple[Column, ...]:
+    """Columns of the table.
+
+    Parameters
+    ----------
+    free_shaft : bool
+        Whether a boost stands in the place of the pulley.
+    speeds : sequence of float
+        Engine speeds that matter. [rpm]
+    cranks : int
+        Crank pulleys asked for.
+    has_target : bool
+        Whether a power is promised.
+    """
+    found = [NAME, STANDING]
+    if free_shaft:
+        asked = "Highest boost of the schedule, the best under the aim"
+        found.append(_number("size", "Boost asked", "boost", _of_setting("boost"), asked))
+    else:
+        best = "Blower pulley, outside diameter, the best under the aim"
+        size = _of_setting("blower_pulley")
+        found.append(_number("size", "Pulley", "length", size, best, is_falling=False))
+        if cranks > 1:
+            size = _of_setting("crank_pulley")
+            words = "Crank pulley, outside diameter, the best under the aim"
+            found.append(_number("crank", "Crank", "length", size, words))
+        found.append(_number("ribs", "Ribs", "ribs", _of_setting("ribs"), "Ribs of the belt"))
+    found.append(
+        _number(
+            "power",
+            "Wheel power,\npeak",
+            "power",
+            lambda row: row.wheel_power_peak_w,
+            "Highest power at the wheels on the day of least, as on the day, uncorrected",
+        )
+    )
+    if has_target:
+        found.append(
+            _number(
+                "target",
+                "Over\ntarget",
+                "power",
+                lambda row: row.target_margin_w,
+                "Power less the target's, on its worst day; negative where it is missed",
+                signed=True,
+            )
+        )
+    for place, speed in enumerate(speeds):
+        words = "Power at the wheels there on the day of least, as on the day, uncorrected"
+        head = f"Wheel, at\n{speed:.0f} rpm"
+        found.append(_number(f"power {speed:.0f}", head, "power", _power_at(place), words))
+    found.append(
+        _number(
+            "efficiency",
+            "Weighted\nefficiency",
+            "share",
+            lambda row: row.weighted_efficiency,
+            "Efficiency of the compressor weighted over engine speed, on the day of least",
+        )
+    )
+    found.append(TIGHTEST)
+    most = "Highest boost over the days, gauge"
+    found.append(_number("boost", "Boost,\npeak", "boost", lambda row: row.boost_peak_pa, most))
+    if free_shaft:
+        words = "Most power asked of the shaft over the days"
+        found.append(
+            _number("shaft", "Shaft\npower", "power", lambda row: row.drive_power_peak_w, words)
+        )
+    return (*found, ROOM)
+
+
+def _group(one: ShownRow) -> int:
+    """Full maps with an answer, marked ones, those without an answer yet, broken files."""
+    if one.status == BROKEN:
+        return 4
+    if one.row is None:
+        return 3 if one.status == OFF else 2
+    return int(one.row.group == MARKED)
+
+
+def by_rank(rows: Sequence[ShownRow], aim: str) -> list[ShownRow]:
+    """Rows as the aim ranks them, the marked ones after the full ones, then what has no answer."""
+
+    def key(pair: tuple[int, ShownRow]) -> tuple[float, ...]:
+        place, one = pair
+        told = () if one.row is None else rank_key(one.row, aim)[1:-1]
+        return (float(_group(one)), *told, float(place))
+
+    return [one for _, one in sorted(enumerate(rows), key=key)]
+
+
+def by_column(
+    rows: Sequence[ShownRow], column: Column, *, falling: bool
+) -> list[ShownRow]:
+    """Rows by a column, each group for itself; what has no number there comes last in it."""
+    found: list[ShownRow] = []
+    for group in range(5):
+        own = [one for one in rows if _group(one) == group]
+        keyed = [(column.order(one), one) for one in own]
+        told = [pair for pair in keyed if pair[0] == pair[0]]
+        words = all(isinstance(key, str) for key, _ in told)
+        told.sort(key=lambda p: str(p[0]) if words else float(p[0]), reverse=falling)
+        found += [one for _, one in told] + [one for key, one in keyed if key != key]
+    return found
+
+
+def table_rows(
+    rows: Sequence[ShownRow], columns: Sequence[Column], units: Units = "si"
+) -> list[list[str]]:
+    """The table as rows of text, titles first, with where each map comes from and its marks."""
+    head = [" ".join(column.title(units).split()) for column in columns]
+    told = [[*head, "comes from", "marks", "in words"]]
+    for one in rows:
+        cells = [column.text(one, units) for column in columns]
+        marks = "" if one.row is None else marks_words(one.row)
+        why = one.sentence or ("" if one.row is None else one.row.why)
+        told.append([*cells, one.source, marks, why])
+    return told

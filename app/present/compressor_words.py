@@ -1,0 +1,200 @@
+"""Answers of the compressor study in words: the winner, one candidate whole, the captions."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from datetime import date
+
+from app.fields import NOTHING, Units, show
+from app.present.cautions import CAUTIONS
+from app.present.compressor_columns import (
+    AIM_WORDS,
+    AS_OF_LAST,
+    OLD,
+    WAITING,
+    ShownRow,
+    by_rank,
+    entry_words,
+    marks_words,
+    standing_text,
+)
+from app.present.pulley_tables import title_of
+from app.present.sentences import sentence
+from engine_model.inputs import Build
+from engine_model.results import Entry
+from engine_model.studies.compressor_records import ACCEPTED, MARKED, CompressorRow, Setting
+
+UNCORRECTED = "as on the day, uncorrected"
+
+
+def setting_words(setting: Setting, units: Units = "si") -> str:
+    """How a compressor is driven, in words."""
+    if math.isnan(setting.blower_pulley):
+        return f"boost up to {show(setting.boost, 'boost', units)}"
+    blower = show(setting.blower_pulley, "length", units)
+    crank = show(setting.crank_pulley, "length", units)
+    return f"blower pulley {blower}, crank pulley {crank}, {setting.ribs} ribs"
+
+
+def answer_words(
+    rows: Sequence[ShownRow], aim: str, days: Sequence[str], units: Units = "si"
+) -> tuple[str, list[str]]:
+    """The answer in a few words, and the sentences under it.
+
+    Parameters
+    ----------
+    rows : sequence of ShownRow
+        The candidates.
+    aim : str
+        What is looked for.
+    days : sequence of str
+        The chosen days.
+    units : Units
+        Units shown.
+    """
+    ranked = [one for one in by_rank(rows, aim) if one.row is not None]
+    asked = f"Aim: {AIM_WORDS[aim]}, on the {_days(days)}, without belt slip."
+    waiting = sum(one.status == WAITING for one in rows)
+    if not ranked:
+        return ("Under way" if waiting else "No compressor is chosen: tick one or more"), [asked]
+    best = ranked[0]
+    row = best.row
+    assert row is not None
+    accepted = row.standing == ACCEPTED
+    age = f", {AS_OF_LAST}" if any(one.status == OLD for one in ranked) else ""
+    so_far = f", so far ({waiting} to come)" if waiting else ""
+    if not accepted:
+        verdict = f"No compressor keeps every limit and the target{so_far}{age}"
+        return verdict, [f"Nearest: {best.title}: {row.why}", asked]
+    setting = "" if row.setting is None else f" with {setting_words(row.setting, units)}"
+    verdict = f"{best.title}{setting}{so_far}{age}"
+    told = [f"{power_words(row, units)}; tightest: {entry_words(row.tightest)} day."]
+    if row.group == MARKED:
+        told.append(f"{marks_words(row)}; no map that says all is accepted.")
+    return verdict, [*told, asked]
+
+
+def _days(days: Sequence[str]) -> str:
+    return f"{days[0]} day" if len(days) == 1 else f"days {', '.join(days)}"
+
+
+def power_words(row: CompressorRow, units: Units = "si") -> str:
+    """Peak power of the day of least in words, and how it stands to the target."""
+    words = (
+        f"At least {show(row.wheel_power_peak_w, 'power', units)} at the wheels "
+        f"({row.power_day} day, {UNCORRECTED})"
+    )
+    if math.isnan(row.target_margin_w):
+        return words
+    side = "over" if row.target_margin_w >= 0.0 else "short of"
+    return f"{words}, {show(abs(row.target_margin_w), 'power', units)} {side} the target"
+
+
+def _entry_sentence(entry: Entry, build: Build, units: Units) -> str:
+    told = entry.basis if title_of(entry.code) == "No balance" else sentence(entry, build, units)
+    return f"{told} ({entry.day} day)"
+
+
+def candidate_words(one: ShownRow, build: Build, units: Units = "si") -> list[tuple[str, str]]:
+    """Names and texts of all that is told of one candidate.
+
+    Parameters
+    ----------
+    one : ShownRow
+        The candidate.
+    build : Build
+        The build with its map and best size.
+    units : Units
+        Units shown.
+    """
+    told = [("Comes from", one.source)]
+    row = one.row
+    if one.sentence:
+        return [*told, ("Not read", one.sentence)]
+    told.append(("Standing", standing_text(one, units)))
+    if row is None:
+        return told
+    if row.why:
+        told.append(("Why", row.why))
+    if row.marks:
+        told.append(("Marks", marks_words(row)))
+    if row.setting is None:
+        return told
+    told.append(("Best size", setting_words(row.setting, units)))
+    told.append(("Power", power_words(row, units)))
+    efficiency = show(row.weighted_efficiency, "share", units)
+    told.append(("Efficiency", f"{efficiency} weighted over engine speed ({row.efficiency_day} day)"))
+    asked = f"{show(row.boost_peak_pa, 'boost', units)} at most; asks"
+    told.append(("Boost", f"{asked} {show(row.drive_power_peak_w, 'power', units)} of its shaft"))
+    if row.tightest is not None:
+        told.append((title_of(row.tightest.code), _entry_sentence(row.tightest, build, units)))
+    told.append(("Room left", room_words(row, build, units)))
+    return told
+
+
+def room_words(row: CompressorRow, build: Build, units: Units = "si") -> str:
+    """Room left to grow in words: the last size, its power, what stops it."""
+    room = row.room
+    if room is None:
+        return "none: no size keeps the limits of the parts"
+    gain = show(room.gain_w, "power", units)
+    power = show(room.wheel_power_peak_w, "power", units)
+    words = f"{gain} more, {power} at the wheels, with {setting_words(room.setting, units)}"
+    if room.stop is None:
+        return f"{words}; there the range looked at ends"
+    return f"{words}; one step on, {title_of(room.stop.code)}: " + _entry_sentence(
+        room.stop, build, units
+    )
+
+
+def day_rows(row: CompressorRow, speeds: Sequence[float], units: Units = "si") -> list[list[str]]:
+    """The answer day by day as rows of text, titles first."""
+    at = [f"at {speed:.0f}" for speed in speeds]
+    rows = [["day", "wheel peak", *at, "efficiency", "boost", "tightest"]]
+    for one in row.days:
+        powers = one.wheel_power_at_w.tolist()
+        rows.append(
+            [
+                one.day,
+                show(one.wheel_power_peak_w, "power", units),
+                *(show(float(power), "power", units) for power in powers),
+                show(one.weighted_efficiency, "share", units),
+                show(one.boost_peak_pa, "boost", units),
+                NOTHING if one.tightest is None else entry_words(one.tightest).rpartition(",")[0],
+            ]
+        )
+    return rows
+
+
+def study_columns(
+    build: Build, aim: str, days: Sequence[str], written_on: date, *, old: bool = False
+) -> tuple[tuple[str, str], ...]:
+    """Columns of a table of numbers that say the same in every row."""
+    invented = " (invented)" if build.invented else ""
+    age = ((AS_OF_LAST, "yes"),) if old else ()
+    return (
+        ("build", f"{build.title}{invented}"),
+        ("aim", AIM_WORDS[aim]),
+        ("judged on", _days(days)),
+        ("power", f"at the wheels, {UNCORRECTED}"),
+        *age,
+        ("written", written_on.isoformat()),
+        ("caution", CAUTIONS["general"]),
+    )
+
+
+def study_caption(
+    build: Build, aim: str, day: str, written_on: date, shop: str = "", *, old: bool = False
+) -> tuple[str, ...]:
+    """Rows of the caption of a picture of compressors laid over each other."""
+    invented = " (invented)" if build.invented else ""
+    parts = [
+        f"{build.title}{invented}",
+        f"compressors compared, lines of the {day} day",
+        f"aim: {AIM_WORDS[aim]}",
+        *([AS_OF_LAST] if old else []),
+        written_on.isoformat(),
+        *([shop] if shop else []),
+    ]
+    return " | ".join(parts), CAUTIONS["general"]
