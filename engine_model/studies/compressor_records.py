@@ -211,6 +211,8 @@ class CompressorRow:
         where nothing could be solved.
     tightest : Entry or None
         Limit of the parts used most over the days, on its day.
+    shares : tuple of float
+        Share used of every judged limit of the parts over the days, the largest first. [-]
     target : Entry or None
         Target as the ledger judges it on its worst day; none where no target is set.
     target_margin_w : float
@@ -238,6 +240,7 @@ class CompressorRow:
     marks: tuple[str, ...]
     setting: Setting | None = None
     tightest: Entry | None = None
+    shares: tuple[float, ...] = ()
     target: Entry | None = None
     target_margin_w: float = float("nan")
     wheel_power_peak_w: float = float("nan")
@@ -296,7 +299,7 @@ class CompressorRanking:
 _RANK = {standing: place for place, standing in enumerate(STANDINGS)}
 
 
-def rank_key(row: CompressorRow, aim: str) -> tuple[float, ...]:
+def rank_key(row: CompressorRow, aim: str) -> tuple[float | tuple[float, ...], ...]:
     """Key that sorts rows under an aim, best first.
 
     Parameters
@@ -308,18 +311,20 @@ def rank_key(row: CompressorRow, aim: str) -> tuple[float, ...]:
 
     Returns
     -------
-    tuple of float
-        Group, standing, then the aim's own number; refused rows by how far they are over.
+    tuple
+        Group, standing, then the aim's own numbers: the tightest share and, where it is equal,
+        the next; power; or efficiency. Short rows by what is missing to the target, refused ones
+        by how far they are over.
     """
-    used = np.inf if row.tightest is None else row.tightest.used
+    shares = tuple(round(share, 9) for share in row.shares)
     own = {
-        TARGET_HEADROOM: used,
-        POWER: -row.wheel_power_peak_w,
-        EFFICIENCY: -row.weighted_efficiency,
+        TARGET_HEADROOM: shares,
+        POWER: (-row.wheel_power_peak_w,),
+        EFFICIENCY: (-row.weighted_efficiency,),
     }[aim]
-    number = {SHORT: -row.target_margin_w, REFUSED: used}.get(row.standing, own)
-    last = np.inf if np.isnan(number) else number
-    return (float(row.group == MARKED), float(_RANK[row.standing]), float(last), float(row.place))
+    numbers = {SHORT: (-row.target_margin_w,), REFUSED: shares, UNFIT: ()}.get(row.standing, own)
+    last = tuple(np.inf if np.isnan(number) else float(number) for number in numbers)
+    return (float(row.group == MARKED), float(_RANK[row.standing]), last, float(row.place))
 
 
 def ranked(rows: tuple[CompressorRow, ...], aim: str) -> tuple[CompressorRow, ...]:
