@@ -11,6 +11,7 @@ from app.gui.icons import make_icon
 PLACES: tuple[tuple[str, str, str, int], ...] = (
     ("line", "Line", "place-line", 1),
     ("pulleys", "Pulleys", "place-pulleys", 2),
+    ("compressors", "Compressors", "place-compressors", 3),
     ("trace", "Trace", "place-trace", 4),
 )
 """Places built so far: key, word, icon, and the number key that stays theirs."""

@@ -13,14 +13,12 @@ from engine_model.results import Entry
 from engine_model.studies.compressor_records import (
     ACCEPTED,
     EFFICIENCY_ASSUMED,
-    MARKED,
     PRESSURE_STATIC,
     REFUSED,
     SHORT,
     UNFIT,
     CompressorRow,
     Setting,
-    rank_key,
 )
 
 DONE, OLD, WAITING, OFF, BROKEN = "done", "old", "waiting", "off", "broken"
@@ -33,7 +31,7 @@ STANDING_WORDS = {
     REFUSED: "refused",
     UNFIT: "no answer",
 }
-STATUS_WORDS = {WAITING: "under way", OFF: "not chosen", BROKEN: "file not read"}
+STATUS_WORDS = {WAITING: "to come", OFF: "not chosen", BROKEN: "file not read"}
 
 MARK_WORDS = {
     EFFICIENCY_ASSUMED: "efficiency assumed",
@@ -345,52 +343,3 @@ def columns_of(
             _number("shaft", "Shaft\npower", "power", lambda row: row.drive_power_peak_w, words)
         )
     return (*found, ROOM)
-
-
-def _group(one: ShownRow) -> int:
-    """Full maps with an answer, marked ones, those without an answer yet, broken files."""
-    if one.status == BROKEN:
-        return 4
-    if one.row is None:
-        return 3 if one.status == OFF else 2
-    return int(one.row.group == MARKED)
-
-
-def by_rank(rows: Sequence[ShownRow], aim: str) -> list[ShownRow]:
-    """Rows as the aim ranks them, the marked ones after the full ones, then what has no answer."""
-
-    def key(pair: tuple[int, ShownRow]) -> tuple[float, ...]:
-        place, one = pair
-        told = () if one.row is None else rank_key(one.row, aim)[1:-1]
-        return (float(_group(one)), *told, float(place))
-
-    return [one for _, one in sorted(enumerate(rows), key=key)]
-
-
-def by_column(
-    rows: Sequence[ShownRow], column: Column, *, falling: bool
-) -> list[ShownRow]:
-    """Rows by a column, each group for itself; what has no number there comes last in it."""
-    found: list[ShownRow] = []
-    for group in range(5):
-        own = [one for one in rows if _group(one) == group]
-        keyed = [(column.order(one), one) for one in own]
-        told = [pair for pair in keyed if pair[0] == pair[0]]
-        words = all(isinstance(key, str) for key, _ in told)
-        told.sort(key=lambda p: str(p[0]) if words else float(p[0]), reverse=falling)
-        found += [one for _, one in told] + [one for key, one in keyed if key != key]
-    return found
-
-
-def table_rows(
-    rows: Sequence[ShownRow], columns: Sequence[Column], units: Units = "si"
-) -> list[list[str]]:
-    """The table as rows of text, titles first, with where each map comes from and its marks."""
-    head = [" ".join(column.title(units).split()) for column in columns]
-    told = [[*head, "comes from", "marks", "in words"]]
-    for one in rows:
-        cells = [column.text(one, units) for column in columns]
-        marks = "" if one.row is None else marks_words(one.row)
-        why = one.sentence or ("" if one.row is None else one.row.why)
-        told.append([*cells, one.source, marks, why])
-    return told

@@ -14,18 +14,41 @@ from app.present.compressor_columns import (
     OLD,
     WAITING,
     ShownRow,
-    by_rank,
     entry_words,
     marks_words,
     standing_text,
 )
+from app.present.compressor_order import by_rank
 from app.present.pulley_tables import title_of
 from app.present.sentences import sentence
 from engine_model.inputs import Build
 from engine_model.results import Entry
-from engine_model.studies.compressor_records import ACCEPTED, MARKED, CompressorRow, Setting
+from engine_model.studies.compressor_records import (
+    ACCEPTED,
+    MARKED,
+    TARGET_HEADROOM,
+    CompressorRow,
+    Setting,
+)
 
 UNCORRECTED = "as on the day, uncorrected"
+
+
+def question_fault(build: Build, aim: str, days: Sequence[str]) -> str:
+    """Why a question cannot be asked of a build, in a sentence; empty where it can."""
+    target = build.target
+    if aim == TARGET_HEADROOM and target.power is None:
+        return "No target is set: choose another aim, or set the target's power on the Line place."
+    if target.power is not None and target.day is not None and target.day not in days:
+        return (
+            f"The target is promised on the {target.day} day: tick it, or change the target's day."
+        )
+    return ""
+
+
+def weighting_words(build: Build) -> str:
+    """Where the engine lives, in words: what the weighted efficiency is weighted by."""
+    return "Every engine speed up to the limiter counts the same."
 
 
 def setting_words(setting: Setting, units: Units = "si") -> str:
@@ -124,7 +147,9 @@ def candidate_words(one: ShownRow, build: Build, units: Units = "si") -> list[tu
     told.append(("Best size", setting_words(row.setting, units)))
     told.append(("Power", power_words(row, units)))
     efficiency = show(row.weighted_efficiency, "share", units)
-    told.append(("Efficiency", f"{efficiency} weighted over engine speed ({row.efficiency_day} day)"))
+    told.append(
+        ("Efficiency", f"{efficiency} weighted over engine speed ({row.efficiency_day} day)")
+    )
     asked = f"{show(row.boost_peak_pa, 'boost', units)} at most; asks"
     told.append(("Boost", f"{asked} {show(row.drive_power_peak_w, 'power', units)} of its shaft"))
     if row.tightest is not None:

@@ -170,9 +170,7 @@ class Candidates(QObject):
             )
         mine = [] if own is None else [Candidate("build:own", OWN, own)]
         former = [
-            Candidate(f"build:{k}", FORMER, one)
-            for k, one in enumerate(self._former)
-            if one != own
+            Candidate(f"build:{k}", FORMER, one) for k, one in enumerate(self._former) if one != own
         ]
         self._all = _joined([*self._samples, *files, *mine, *former], own)
         self.changed.emit()

@@ -131,6 +131,14 @@ class Library(LatestWork):
         return self._wanted.folder
 
     @property
+    def count_in_folder(self) -> int:
+        """Maps of the watched folder that can be read."""
+        by_hand = {Path(name) for name in self._wanted.files}
+        return sum(
+            one.compressor_map is not None and one.path not in by_hand for one in self.readings
+        )
+
+    @property
     def is_read(self) -> bool:
         """Whether all that is wanted was read once."""
         return self._is_read

@@ -39,12 +39,13 @@ class Asked:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RunRequest:
-    """What a run is asked of: the build as it is, days, question, and the maps by their keys."""
+    """The build as it is, days, question, the maps by their keys, and what each row answers."""
 
     build: Build
     days: tuple[Day, ...]
     question: CompressorAim
     maps: tuple[tuple[str, CompressorMap], ...]
+    asked: dict[str, Asked]
 
 
 def _rows(request: RunRequest, is_dropped: Tell) -> Iterator[tuple[str, CompressorRow]]:

@@ -23,7 +23,7 @@ from app.charts.pulley_curves_chart import PulleyCurvesChart
 from app.charts.pulley_span_chart import PulleySpanChart
 from app.gui.document import Document
 from app.gui.places.line.chart_export import ChartExport
-from app.gui.places.pulleys.charts_export import PulleyExports
+from app.gui.places.pulleys.charts_export import CURVES, SPAN, PulleyExports
 from app.gui.places.pulleys.controls import Controls
 from app.gui.places.pulleys.feed import Feed
 from app.gui.places.pulleys.tables import GridTable, HandTable, dial_icons
@@ -158,6 +158,18 @@ class PulleysPlace(QWidget):
 
     own_files = None
     """The files of this place are the builds."""
+
+    charts = ((SPAN, "the pulley span"), (CURVES, "power and boost"))
+    """Names of its charts, and what they are in a menu."""
+
+    def chart_of(self, name: str) -> QWidget:
+        """One of its charts."""
+        return {SPAN: self.span_chart, CURVES: self.curves_chart}[name]
+
+    @property
+    def chart_in_sight(self) -> str:
+        """Name of the chart that is exported first."""
+        return CURVES if self.curves_chart.hasFocus() else SPAN
 
     @property
     def undo_stack(self) -> QUndoStack:

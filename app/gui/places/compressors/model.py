@@ -1,0 +1,160 @@
+"""What the table of compressors shows: rows of candidates, columns from their table of data."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtGui import QColor, QFont, QIcon, QPixmap
+
+from app.fields import Units
+from app.present.compressor_columns import (
+    BROKEN,
+    NAME,
+    OFF,
+    OLD,
+    STANDING,
+    Column,
+    ShownRow,
+    marks_words,
+    standing_state,
+)
+
+Index = QModelIndex | QPersistentModelIndex
+Role = Qt.ItemDataRole
+
+CENTRE = Qt.AlignmentFlag.AlignVCenter
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Look:
+    """Units, dials, the colour of quiet words, and what paints a thumbnail."""
+
+    units: Units
+    dials: dict[str, QIcon]
+    quiet: QColor
+    thumbnail: Callable[[ShownRow], QPixmap | None]
+
+
+def under_words(one: ShownRow) -> str:
+    """What stands under the title: marks, else where it comes from."""
+    marks = "" if one.row is None else marks_words(one.row)
+    return marks or one.source
+
+
+class CompressorModel(QAbstractTableModel):
+    """Rows in the order they are given.
+
+    Signals
+    -------
+    ticked(key, on)
+        A candidate was chosen or not.
+    """
+
+    ticked = Signal(str, bool)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.rows: tuple[ShownRow, ...] = ()
+        self.columns: tuple[Column, ...] = (NAME, STANDING)
+        self._look: Look | None = None
+
+    def show(self, rows: Sequence[ShownRow], columns: Sequence[Column], look: Look) -> bool:
+        """Show rows; whether they are the same ones in the same order as before."""
+        same = [one.key for one in rows] == [one.key for one in self.rows]
+        titles = [column.title(look.units) for column in columns]
+        before = None if self._look is None else [c.title(self._look.units) for c in self.columns]
+        if same and titles == before:
+            self.rows, self._look = tuple(rows), look
+            last = self.index(len(self.rows) - 1, len(self.columns) - 1)
+            self.dataChanged.emit(self.index(0, 0), last)
+            return True
+        self.beginResetModel()
+        self.rows, self.columns, self._look = tuple(rows), tuple(columns), look
+        self.endResetModel()
+        return False
+
+    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - Qt's signature
+        """Candidates."""
+        return 0 if parent.isValid() else len(self.rows)
+
+    def columnCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - Qt's signature
+        """Columns."""
+        return 0 if parent.isValid() else len(self.columns)
+
+    def flags(self, index: Index) -> Qt.ItemFlag:
+        """Rows can be chosen; those that can be read can be ticked."""
+        flags = super().flags(index)
+        if index.column() == 0 and self.rows[index.row()].status != BROKEN:
+            flags |= Qt.ItemFlag.ItemIsUserCheckable
+        return flags
+
+    def setData(self, index: Index, value: Any, role: int = Role.EditRole) -> bool:
+        """Take a tick."""
+        if role != Role.CheckStateRole or not index.isValid():
+            return False
+        on = Qt.CheckState(value) == Qt.CheckState.Checked
+        self.ticked.emit(self.rows[index.row()].key, on)
+        return True
+
+    def data(self, index: Index, role: int = Role.DisplayRole) -> Any:
+        """What a cell shows."""
+        look = self._look
+        if not index.isValid() or look is None:
+            return None
+        one, column = self.rows[index.row()], self.columns[index.column()]
+        if role == Role.DisplayRole:
+            if column is NAME:
+                return f"{one.title}\n{under_words(one)}"
+            if column is STANDING and one.status == BROKEN:
+                return one.sentence
+            return column.text(one, look.units)
+        if role in (Role.ToolTipRole, Role.AccessibleTextRole):
+            return self._told(one, column, look)
+        if role == Role.TextAlignmentRole:
+            side = Qt.AlignmentFlag.AlignRight if column.is_number else Qt.AlignmentFlag.AlignLeft
+            return int(side | CENTRE)
+        if role == Role.CheckStateRole and column is NAME and one.status != BROKEN:
+            return Qt.CheckState.Unchecked if one.status == OFF else Qt.CheckState.Checked
+        if role == Role.DecorationRole:
+            if column is NAME:
+                return look.thumbnail(one)
+            if column is STANDING and (one.row is not None or one.status == BROKEN):
+                return look.dials[standing_state(one)]
+        if role == Role.ForegroundRole and (one.status in (OLD, OFF)):
+            return look.quiet
+        if role == Role.FontRole and (one.is_own or one.status == OLD):
+            font = QFont()
+            font.setBold(one.is_own and column is NAME)
+            font.setItalic(one.status == OLD)
+            return font
+        return None
+
+    def _told(self, one: ShownRow, column: Column, look: Look) -> str:
+        if one.sentence:
+            return f"{one.title}: {one.sentence}"
+        text = column.text(one, look.units)
+        head = " ".join(column.title(look.units).split())
+        if column is NAME:
+            return f"{one.title}\n{one.source}\nEnter or double click takes it into the build"
+        why = "" if one.row is None or column is not STANDING else one.row.why
+        return f"{head}: {text}" + (f": {why}" if why else "")
+
+    def headerData(
+        self, section: int, orientation: Qt.Orientation, role: int = Role.DisplayRole
+    ) -> Any:
+        """Titles with units, and what the columns are."""
+        if orientation == Qt.Orientation.Vertical or self._look is None:
+            return None
+        column = self.columns[section]
+        if role == Role.DisplayRole:
+            return column.title(self._look.units)
+        if role == Role.ToolTipRole:
+            tip = f"{column.help}. " if column.help else ""
+            return f"{tip}Click to sort by it; a third click ranks by the aim again"
+        if role == Role.TextAlignmentRole:
+            side = Qt.AlignmentFlag.AlignRight if column.is_number else Qt.AlignmentFlag.AlignLeft
+            return int(side | CENTRE)
+        return None
