@@ -8,7 +8,7 @@ import numpy as np
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QPainter
 
-from app.chart_tools.canvas import Frame, Metrics, cut, font, pen, polygon
+from app.chart_tools.canvas import Frame, Metrics, cut, font, pen, polygon, wrapped
 from app.chart_tools.palette import Palette
 from app.chart_tools.parts import Curves, Text, backing_of
 from app.chart_tools.placing import Box, Placer, around, centred
@@ -27,8 +27,11 @@ OUTLINE, LINE, HALO = 2.0, 3.0, 5.5
 CORNER, DISC = 10.0, 9.0
 """Room at the corner of the key, and radius of a letter's disc [px]."""
 
-HOW_TO_READ = "heavy: operating lines, a dot every 1000 rpm; outlines: surge and choke"
-SPEEDS = "thin: speed lines, corrected speed in 1000 rpm"
+DOT = 5.0
+"""Radius of the first line's dots [px]; later ones are smaller and stay seen on them."""
+
+HOW_TO_READ = "a dot every 1000 rpm"
+SPEEDS = "speed lines: corrected speed in 1000 rpm"
 
 
 def hue_of(palette: Palette, place: int) -> str:
@@ -79,7 +82,8 @@ class OverlayLines:
         self._plain = Metrics(font(palette.sized(11)))
         self.texts: list[Text] = []
         self._lines: list[Drawn] = []
-        self._dots: list[tuple[float, float, str]] = []
+        self._halos: list[Drawn] = []
+        self._dots: list[tuple[float, float, float, str]] = []
         self._discs: list[tuple[float, float, str, str]] = []
         self._key: list[tuple[Stroke, float]] = []
         self.placer = Placer(0.0, 0.0)
@@ -88,6 +92,7 @@ class OverlayLines:
         """Key first, then letters, ends of lines, speeds."""
         self.placer = Placer(frame.width, frame.height)
         self.texts, self._lines, self._dots, self._discs, self._key = [], [], [], [], []
+        self._halos = []
         self._lay_key(frame)
         for k, one in enumerate(self._series.maps):
             self._lay_letter(frame, k, one)
@@ -100,7 +105,7 @@ class OverlayLines:
     def _lay_key(self, frame: Frame) -> None:
         """What is what, in the upper left corner."""
         tall, top = self._bold.height + 1.0, CORNER
-        room = max(frame.width * 0.62, 160.0)
+        room = max(frame.width - 2.0 * CORNER - 34.0, 60.0)
         left = CORNER + 34.0
         for k, (stroke, words) in enumerate(overlay_key(self._series, self._palette)):
             named = self._series.maps[k].label if self._covered else words
@@ -111,18 +116,31 @@ class OverlayLines:
             self._key.append((stroke, top + 0.5 * self._bold.height))
             self.placer.taken.append(Box(CORNER, top, 34.0 + box.width, tall))
             top += tall
-        notes = [HOW_TO_READ, SPEEDS] if not self._covered else [SPEEDS]
+        self._lay_notes(frame)
+
+    def _lay_notes(self, frame: Frame) -> None:
+        """How to read it, in the lower right corner, where no map has anything."""
+        notes = [SPEEDS]
         if self._series.day and not self._covered:
-            notes.insert(0, f"lines of the {self._series.day} day")
-        for note in [*notes, *([self._series.note] if self._series.note else [])]:
-            told = cut(note, self._plain, room)
-            box = Box(CORNER, top, self._plain.width(told), self._plain.height)
-            colour = self._palette.faint_text
-            self.texts.append(
-                Text(told, box, self._plain, colour, backing_of(self._palette.canvas))
-            )
+            notes.insert(0, f"{self._series.day} day, {HOW_TO_READ}")
+        if self._series.note:
+            notes.append(self._series.note)
+        room = 0.5 * frame.width
+        rows = [row for note in notes for row in wrapped(note, self._plain, room)]
+        top = frame.height - CORNER - len(rows) * self._plain.height
+        backing = backing_of(self._palette.canvas)
+        for row in rows:
+            wide = self._plain.width(row)
+            box = Box(frame.width - CORNER - wide, top, wide, self._plain.height)
+            self.texts.append(Text(row, box, self._plain, self._palette.faint_text, backing))
             self.placer.taken.append(box)
             top += self._plain.height
+
+    @staticmethod
+    def head_of(series: OverlaySeries, palette: Palette) -> float:
+        """Height that the key takes [px]."""
+        tall = Metrics(font(palette.sized(12), bold=True)).height + 1.0
+        return CORNER + tall * len(series.maps) + 4.0
 
     def _lay_letter(self, frame: Frame, place: int, one: OverlayMap) -> None:
         """Letter of a map at its outline: on the surge side from the top, or on the choke side."""
@@ -151,12 +169,14 @@ class OverlayLines:
             Stroke(hue, LINE, LINE_DASHES[place % len(LINE_DASHES)]),
         )
         runs = [(p.start, p.stop) for p in line.pieces if p.stop - p.start > 1]
-        for look in (halo, stroke):
-            self._lines += [Drawn(x[a:b], y[a:b], look) for a, b in runs]
+        # halos under all of the lines: those of one engine nearly lie on each other
+        self._halos += [Drawn(x[a:b], y[a:b], halo) for a, b in runs]
+        self._lines += [Drawn(x[a:b], y[a:b], stroke) for a, b in runs]
+        radius = DOT - 1.1 * place
         ticks = zip(frame.x(line.tick_flow), frame.y(line.tick_ratio), strict=True)
         for (a, b), labelled in zip(ticks, line.tick_labelled.tolist(), strict=True):
             if labelled:
-                self._dots.append((float(a), float(b), hue))
+                self._dots.append((float(a), float(b), radius, hue))
         good = np.flatnonzero(np.isfinite(x) & np.isfinite(y))
         if not good.size:
             return
@@ -184,12 +204,12 @@ class OverlayLines:
     def draw(self, painter: QPainter) -> None:
         """Draw lines, dots, key, texts, letters."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        for line in self._lines:
+        for line in (*self._halos, *self._lines):
             line.draw(painter)
-        for x, y, hue in self._dots:
+        for x, y, radius, hue in self._dots:
             painter.setPen(pen(self._palette.canvas, 1.2))
             painter.setBrush(QColor(hue))
-            painter.drawEllipse(QPointF(x, y), 4.0, 4.0)
+            painter.drawEllipse(QPointF(x, y), radius, radius)
         for text in self.texts:
             text.draw(painter)
         for stroke, level in self._key:

@@ -50,7 +50,7 @@ class CompressorOverlayChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._series: OverlaySeries | None = None
         self._lines: OverlayLines | None = None
         self._outlines: OverlayOutlines | None = None
-        self._shaded = self._covered = False
+        self._shaded = self._covered = self._is_zoomed = False
         self.ci.layout.setContentsMargins(4, 6, 12, 4)
         self.ci.layout.setSpacing(0)
         self._bottom, self._left = QuietAxis("bottom"), QuietAxis("left")
@@ -58,7 +58,8 @@ class CompressorOverlayChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._make_parts()
         self.fit()
         self._plot.box.sigRangeChanged.connect(self._plot.refresh)
-        self._plot.box.sigResized.connect(self._plot.refresh)
+        self._plot.box.sigRangeChangedManually.connect(self._on_zoom)
+        self._plot.box.sigResized.connect(self._on_size)
 
     def set_series(self, series: OverlaySeries | None) -> None:
         """Show other maps, and all of them."""
@@ -82,6 +83,7 @@ class CompressorOverlayChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         """Change all colours."""
         self._palette = palette
         self._make_parts()
+        self._on_size()
 
     @property
     def series(self) -> OverlaySeries | None:
@@ -109,9 +111,14 @@ class CompressorOverlayChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
 
     def fit(self) -> None:
         """Show all of the maps."""
+        self._is_zoomed = False
         flow, ratio = EMPTY_RANGES
         if self._series is not None:
             flow, ratio = self._series.flow_range, self._series.ratio_range
+            # room for the key over the maps
+            head = OverlayLines.head_of(self._series, self._palette)
+            share = min(head / max(self._plot.box.rect().height(), 3.0 * head), 0.34)
+            ratio = ratio[0], ratio[0] + (ratio[1] - ratio[0]) / (1.0 - share)
         self._plot.box.setLimits(
             xMin=-0.1 * flow[1],
             xMax=3.0 * flow[1],
@@ -121,6 +128,14 @@ class CompressorOverlayChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
             minYRange=0.02 * (ratio[1] - ratio[0]),
         )
         self._plot.set_ranges(flow, ratio)
+        self._plot.refresh()
+
+    def _on_zoom(self, *_: object) -> None:
+        self._is_zoomed = True
+
+    def _on_size(self, *_: object) -> None:
+        if not self._is_zoomed:
+            self.fit()
         self._plot.refresh()
 
     def minimumSizeHint(self) -> QSize:

@@ -61,3 +61,7 @@ class Rail(QToolBar):
         """Recolour the icons."""
         for key, _, icon, _ in PLACES:
             self._buttons[key].setIcon(make_icon(icon, color))
+        # with another size of the text the widest word is another width
+        widest = max(button.sizeHint().width() for button in self._buttons.values())
+        for button in self._buttons.values():
+            button.setFixedWidth(widest)

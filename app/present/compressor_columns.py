@@ -110,6 +110,8 @@ class Column:
         Whether the largest comes first where it is chosen.
     help : str
         What it is.
+    parted_at : str
+        Where its texts go on in a second line.
     """
 
     key: str
@@ -119,6 +121,7 @@ class Column:
     order: Callable[[ShownRow], float | str]
     is_falling: bool = False
     help: str = ""
+    parted_at: str = ""
 
     def title(self, units: Units) -> str:
         """Title with its unit."""
@@ -248,23 +251,33 @@ NAME = Column(
     help="Ticked ones are compared; the picture shows the line of the answer on the map",
 )
 
-STANDING = Column("standing", "Standing", "", standing_text, _standing_order)
+STANDING = Column(
+    "standing",
+    "Standing",
+    "",
+    standing_text,
+    _standing_order,
+    help="Accepted: every limit of the parts and the target kept on every day chosen",
+    parted_at=" of ",
+)
 TIGHTEST = Column(
     "tightest",
-    "Tightest entry, day",
+    "Tightest entry,\nday",
     "",
     _tightest,
     _tightest_order,
     help="Limit of the parts used most over the days chosen",
+    parted_at=", ",
 )
 ROOM = Column(
     "room",
-    "Room left to grow",
+    "Room left\nto grow",
     "",
     _room,
     _room_order,
     is_falling=True,
     help="Power at the wheels gained at the last size that keeps every limit of the parts",
+    parted_at=" at ",
 )
 
 

@@ -32,7 +32,10 @@ def by_rank(rows: Sequence[ShownRow], aim: str) -> list[ShownRow]:
 
     def key(pair: tuple[int, ShownRow]) -> tuple[float, ...]:
         place, one = pair
-        told = [] if one.row is None else list(rank_key(one.row, aim)[1:-1])
+        told: list[float] = []
+        if one.row is not None:
+            # its group is told anew, and equal ones stand as they come
+            told += rank_key(one.row, aim)[1:-1]
         return (float(_group(one)), *told, float(place))
 
     return [one for _, one in sorted(enumerate(rows), key=key)]

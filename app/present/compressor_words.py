@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from datetime import date
 
-from app.fields import NOTHING, Units, show
+from app.fields import NOTHING, Units, show, unit_of
 from app.present.cautions import CAUTIONS
 from app.present.compressor_columns import (
     AIM_WORDS,
@@ -60,6 +60,13 @@ def setting_words(setting: Setting, units: Units = "si") -> str:
     return f"blower pulley {blower}, crank pulley {crank}, {setting.ribs} ribs"
 
 
+def setting_short(setting: Setting, units: Units = "si") -> str:
+    """How a compressor is driven, in the fewest words: its pulley or boost."""
+    if math.isnan(setting.blower_pulley):
+        return f"boost up to {show(setting.boost, 'boost', units)}"
+    return f"pulley {show(setting.blower_pulley, 'length', units)}"
+
+
 def answer_words(
     rows: Sequence[ShownRow], aim: str, days: Sequence[str], units: Units = "si"
 ) -> tuple[str, list[str]]:
@@ -111,7 +118,8 @@ def power_words(row: CompressorRow, units: Units = "si") -> str:
     if math.isnan(row.target_margin_w):
         return words
     side = "over" if row.target_margin_w >= 0.0 else "short of"
-    return f"{words}, {show(abs(row.target_margin_w), 'power', units)} {side} the target"
+    day = "" if row.target is None else f" ({row.target.day} day)"
+    return f"{words}; {show(abs(row.target_margin_w), 'power', units)} {side} the target{day}"
 
 
 def _entry_sentence(entry: Entry, build: Build, units: Units) -> str:
@@ -150,10 +158,11 @@ def candidate_words(one: ShownRow, build: Build, units: Units = "si") -> list[tu
     told.append(
         ("Efficiency", f"{efficiency} weighted over engine speed ({row.efficiency_day} day)")
     )
-    asked = f"{show(row.boost_peak_pa, 'boost', units)} at most; asks"
-    told.append(("Boost", f"{asked} {show(row.drive_power_peak_w, 'power', units)} of its shaft"))
+    asked = f"{show(row.boost_peak_pa, 'boost', units)} at most; driving it takes up to"
+    told.append(("Boost, drive", f"{asked} {show(row.drive_power_peak_w, 'power', units)}"))
     if row.tightest is not None:
-        told.append((title_of(row.tightest.code), _entry_sentence(row.tightest, build, units)))
+        title = f"Tightest, {title_of(row.tightest.code)}"
+        told.append((title, _entry_sentence(row.tightest, build, units)))
     told.append(("Room left", room_words(row, build, units)))
     return told
 
@@ -174,22 +183,36 @@ def room_words(row: CompressorRow, build: Build, units: Units = "si") -> str:
 
 
 def day_rows(row: CompressorRow, speeds: Sequence[float], units: Units = "si") -> list[list[str]]:
-    """The answer day by day as rows of text, titles first."""
-    at = [f"at {speed:.0f}" for speed in speeds]
-    rows = [["day", "wheel peak", *at, "efficiency", "boost", "tightest"]]
-    for one in row.days:
-        powers = one.wheel_power_at_w.tolist()
-        rows.append(
-            [
-                one.day,
-                show(one.wheel_power_peak_w, "power", units),
-                *(show(float(power), "power", units) for power in powers),
-                show(one.weighted_efficiency, "share", units),
-                show(one.boost_peak_pa, "boost", units),
-                NOTHING if one.tightest is None else entry_words(one.tightest).rpartition(",")[0],
-            ]
-        )
+    """The answer day by day as rows of text: a column a day, the units at the left."""
+    power, boost = unit_of("power", units), unit_of("boost", units)
+    rows = [
+        ["", *(one.day for one in row.days)],
+        [
+            f"wheel, peak [{power}]",
+            *(_bare(d.wheel_power_peak_w, "power", units) for d in row.days),
+        ],
+    ]
+    for place, speed in enumerate(speeds):
+        at = [float(one.wheel_power_at_w[place]) for one in row.days]
+        rows.append([f"wheel, {speed:.0f} rpm [{power}]", *(_bare(w, "power", units) for w in at)])
+    shares = (one.weighted_efficiency for one in row.days)
+    rows.append(["efficiency [%]", *(_bare(share, "share", units) for share in shares)])
+    gauge = (one.boost_peak_pa for one in row.days)
+    rows.append([f"boost [{boost}]", *(_bare(value, "boost", units) for value in gauge)])
     return rows
+
+
+def _bare(value: float, kind: str, units: Units) -> str:
+    return show(value, kind, units, unit=False)
+
+
+def day_entries(row: CompressorRow) -> list[tuple[str, str]]:
+    """Tightest limit day by day: the day, and limit with its share."""
+    found = []
+    for one in row.days:
+        words = NOTHING if one.tightest is None else entry_words(one.tightest).rpartition(",")[0]
+        found.append((one.day, words))
+    return found
 
 
 def study_columns(

@@ -43,11 +43,13 @@ class WorkRows(QWidget):
         rows.setSpacing(3)
         for widget in (self.state, self.bar, self.cancel, self.again):
             rows.addWidget(widget)
+        self.state.hide()
         self._show_work(shown=False)
 
     def set_state(self, words: str) -> None:
         """Say how old what is shown is."""
         self.state.setText(words)
+        self.state.setVisible(bool(words))
 
     def set_busy(self, busy: bool) -> None:
         """Show progress where the work takes long, or take it away."""

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QScrollArea, QVBoxLay
 from app.fields import Units
 from app.gui.copying import add_copy_action, put_rows
 from app.present.compressor_columns import DONE, ShownRow
-from app.present.compressor_words import candidate_words, day_rows
+from app.present.compressor_words import candidate_words, day_entries, day_rows
 from engine_model.inputs import Build
 
 NONE_YET = "Choose a row to read all of its answer here."
@@ -77,21 +77,20 @@ class Detail(QWidget):
         self.take.setToolTip(tip if ready else OLD_TIP)
         told = candidate_words(one, build, units)
         days = day_rows(one.row, speeds, units) if one.row is not None and one.row.days else []
+        tight = day_entries(one.row) if days and one.row is not None else []
         self._rows = [[one.title], *([name, words] for name, words in told), *days]
+        self._rows += [[name, words] for name, words in tight]
         quiet = self.palette().placeholderText().color().name()
         parts = [f"<b>{escape(one.title)}</b>"]
         parts += [
-            f"<br><span style='color:{quiet}'>{escape(name)}:</span> {escape(words)}"
+            f"<p style='margin:3px 0 0 0'><span style='color:{quiet}'>{escape(name)}:</span> "
+            f"{escape(words)}</p>"
             for name, words in told
         ]
         if days:
-            parts.append(_table(_turned(days), quiet))
+            parts.append(_table(days, quiet))
+            parts.append("Tightest by day: " + escape("; ".join(f"{a}: {b}" for a, b in tight)))
         self.words.setText("".join(parts))
-
-
-def _turned(rows: list[list[str]]) -> list[list[str]]:
-    """Days across, what is told of them down: the column is narrow."""
-    return [list(row) for row in zip(*rows, strict=True)]
 
 
 def _table(rows: list[list[str]], quiet: str) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QIcon, QPixmap
+from PySide6.QtGui import QColor, QFont, QIcon
 
 from app.fields import Units
 from app.present.compressor_columns import (
@@ -35,7 +35,7 @@ class Look:
     units: Units
     dials: dict[str, QIcon]
     quiet: QColor
-    thumbnail: Callable[[ShownRow], QPixmap | None]
+    thumbnail: Callable[[ShownRow], QIcon | None]
 
 
 def under_words(one: ShownRow) -> str:
@@ -110,7 +110,9 @@ class CompressorModel(QAbstractTableModel):
                 return f"{one.title}\n{under_words(one)}"
             if column is STANDING and one.status == BROKEN:
                 return one.sentence
-            return column.text(one, look.units)
+            text, mark = column.text(one, look.units), column.parted_at
+            # a comma ends its line, a word begins one
+            return text.replace(mark, mark.replace(" ", "\n", 1)) if mark else text
         if role in (Role.ToolTipRole, Role.AccessibleTextRole):
             return self._told(one, column, look)
         if role == Role.TextAlignmentRole:

@@ -10,7 +10,7 @@ from PySide6.QtCore import QObject
 from app.fields import Units
 from app.gui.places.compressors.laid_over import LaidOver, Layer
 from app.present.compressor_columns import ShownRow
-from app.present.compressor_words import setting_words
+from app.present.compressor_words import setting_short
 from app.present.series_overlay import MOST_MAPS, OverlaySeries
 from engine_model.inputs import Build
 
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from app.gui.places.compressors.place import CompressorsPlace
 
 TOO_MANY = f"{MOST_MAPS} compressor maps at most are laid over each other: the first ones chosen."
+
+MORE = "Ctrl and a click on another row lays it over."
 
 
 class OverlayFeed(QObject):
@@ -38,7 +40,8 @@ class OverlayFeed(QObject):
         """Lay the rows chosen over each other, the first ones where there are too many."""
         self._rows, self._build, self._units = list(rows), build, units
         kept = [one for one in rows if one.row is not None]
-        self._place.bar.set_note(TOO_MANY if len(kept) > MOST_MAPS else "")
+        notes = {True: TOO_MANY} if len(kept) > MOST_MAPS else {len(kept) < 2: MORE}
+        self._place.bar.set_note(notes.get(True, ""))
         days = [day.day for one in kept for day in one.row.days] if kept else []
         worst = next((one.row.worst for one in kept if one.row and one.row.worst), None)
         self._place.bar.show_days(tuple(dict.fromkeys(days)), worst.day if worst else "")
@@ -59,7 +62,7 @@ class OverlayFeed(QObject):
                     build.blower.typed_efficiency,
                     None if numbers is None else numbers.line,
                     one.title,
-                    "" if setting is None else setting_words(setting, self._units),
+                    "" if setting is None else setting_short(setting, self._units),
                     build.engine.limiter,
                 )
             )

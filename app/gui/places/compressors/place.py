@@ -8,7 +8,7 @@ from html import escape
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QDragEnterEvent, QDropEvent, QPixmap, QShowEvent, QUndoStack
+from PySide6.QtGui import QDragEnterEvent, QDropEvent, QIcon, QShowEvent, QUndoStack
 from PySide6.QtWidgets import (
     QFileDialog,
     QLabel,
@@ -244,7 +244,7 @@ class CompressorsPlace(QWidget):
         quiet = self.palette().placeholderText().color()
         return Look(units, self.icons, quiet, self.thumbnail)
 
-    def thumbnail(self, one: ShownRow) -> QPixmap | None:
+    def thumbnail(self, one: ShownRow) -> QIcon | None:
         """Picture of a candidate with the line of its tightest day, painted once."""
         candidate = self.feed.candidate(one.key)
         if candidate is None or candidate.compressor_map is None:
@@ -257,10 +257,13 @@ class CompressorsPlace(QWidget):
         if kept is None or any(a is not b for a, b in zip(kept[:2], asked[:2], strict=True)):
             kept = None
         if kept is None or kept[2:4] != asked[2:]:
-            kept = (*asked, map_thumbnail(candidate.compressor_map, line, self._palette, height))
+            drawn = map_thumbnail(candidate.compressor_map, line, self._palette, height)
+            icon = QIcon(drawn)
+            icon.addPixmap(drawn, QIcon.Mode.Selected)
+            kept = (*asked, icon)
             self._pictures[one.key] = kept
         picture = kept[4]
-        assert isinstance(picture, QPixmap)
+        assert isinstance(picture, QIcon)
         return picture
 
     # files

@@ -5,8 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QItemSelectionModel, QSignalBlocker, QSize, Qt, Signal
-from PySide6.QtGui import QAction, QKeyEvent
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView
+from PySide6.QtGui import QAction, QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTableView,
+)
 
 from app.chart_tools.thumbnail import thumbnail_size
 from app.fields import Units
@@ -24,11 +30,18 @@ from app.present.compressor_order import by_column, by_rank, table_rows
 DIAL = 14
 """Size of a dial in a cell [px]."""
 
-LEAST_NAME, MOST_NAME = 190, 420
-"""Width of the first column at the least and at the most, at the usual text [px]."""
+LEAST_NAME = 240
+"""Width of the first column at the least, at the usual text [px]."""
 
-SPARE = 10
-"""Room in a column for longer numbers [px]."""
+
+class _Cells(QStyledItemDelegate):
+    """Cells with dials of their own size beside the thumbnails."""
+
+    def initStyleOption(self, option: QStyleOptionViewItem, index: Index) -> None:
+        """Give dials their size."""
+        super().initStyleOption(option, index)
+        if index.column() > 0:
+            option.decorationSize = QSize(DIAL, DIAL)
 
 
 class CompressorTable(QTableView):
@@ -55,6 +68,7 @@ class CompressorTable(QTableView):
         super().__init__()
         self.rows_model = CompressorModel()
         self.setModel(self.rows_model)
+        self.setItemDelegate(_Cells(self))
         self.setAccessibleName("Compressors compared")
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
@@ -77,6 +91,7 @@ class CompressorTable(QTableView):
         self._columns: tuple[Column, ...] = (NAME, STANDING)
         self._look: Look | None = None
         self._fitted: object = None
+        self._wanted = LEAST_NAME
         self.rows_model.ticked.connect(self.ticked)
         self.selectionModel().selectionChanged.connect(lambda *_: self.chosen.emit())
         offer_copy(self, lambda: self.texts(self._units), self._chosen_texts)
@@ -138,11 +153,20 @@ class CompressorTable(QTableView):
             return
         self._fitted = now
         self.resizeColumnsToContents()
-        scale = font.height() / 16.0
-        low, high = round(LEAST_NAME * scale), round(MOST_NAME * scale)
-        self.setColumnWidth(0, min(max(self.columnWidth(0), low), high))
-        for section in range(1, len(self._columns)):
-            self.setColumnWidth(section, self.columnWidth(section) + SPARE)
+        self._wanted = self.columnWidth(0)
+        self._share_width()
+
+    def _share_width(self) -> None:
+        """Give the names what the other columns leave."""
+        others = sum(self.columnWidth(k) for k in range(1, len(self._columns)))
+        least = round(LEAST_NAME * self.fontMetrics().height() / 16.0)
+        spare = self.viewport().width() - others
+        self.setColumnWidth(0, max(min(self._wanted, spare), least))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Share the width anew."""
+        super().resizeEvent(event)
+        self._share_width()
 
     def texts(self, units: Units) -> list[list[str]]:
         """The whole table as rows of text, in the order shown."""
