@@ -27,6 +27,9 @@ OUTLINE, LINE, HALO = 2.0, 3.0, 5.5
 CORNER, DISC = 10.0, 9.0
 """Room at the corner of the key, and radius of a letter's disc [px]."""
 
+MOST_NOTES = 0.16
+"""Share of the height that the notes take at most [-]: in a small picture they are left out."""
+
 DOT = 5.0
 """Radius of the first line's dots [px]; later ones are smaller and stay seen on them."""
 
@@ -128,6 +131,8 @@ class OverlayLines:
         room = 0.5 * frame.width
         rows = [row for note in notes for row in wrapped(note, self._plain, room)]
         top = frame.height - CORNER - len(rows) * self._plain.height
+        if len(rows) * self._plain.height > MOST_NOTES * frame.height:
+            return
         backing = backing_of(self._palette.canvas)
         for row in rows:
             wide = self._plain.width(row)

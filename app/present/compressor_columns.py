@@ -69,6 +69,8 @@ class ShownRow:
         What is wrong with its file.
     is_own : bool
         Whether the build has this map now.
+    speeds : tuple of float
+        Engine speeds that mattered when it was answered. [rpm]
     """
 
     key: str
@@ -78,6 +80,7 @@ class ShownRow:
     row: CompressorRow | None = None
     sentence: str = ""
     is_own: bool = False
+    speeds: tuple[float, ...] = ()
 
     @property
     def setting(self) -> Setting | None:
@@ -139,7 +142,7 @@ def _number(
     key: str,
     head: str,
     kind: str,
-    value: Callable[[CompressorRow], float],
+    value: Callable[[ShownRow], float],
     help_words: str,
     *,
     is_falling: bool = True,
@@ -148,29 +151,39 @@ def _number(
     def text(one: ShownRow, units: Units) -> str:
         if one.row is None:
             return ""
-        number = value(one.row)
+        number = value(one)
         if kind == "ribs":
             return f"{number:.0f}" if math.isfinite(number) else NOTHING
         told = show(number, kind, units, unit=False)
         return f"+{told}" if signed and number > 0.0 else told
 
     def order(one: ShownRow) -> float:
-        return math.nan if one.row is None else value(one.row)
+        return math.nan if one.row is None else value(one)
 
     return Column(key, head, kind, text, order, is_falling, help_words)
 
 
-def _of_setting(name: str) -> Callable[[CompressorRow], float]:
-    def value(row: CompressorRow) -> float:
-        return math.nan if row.setting is None else float(getattr(row.setting, name))
+def _of_setting(name: str) -> Callable[[ShownRow], float]:
+    def value(one: ShownRow) -> float:
+        return math.nan if one.setting is None else float(getattr(one.setting, name))
 
     return value
 
 
-def _power_at(place: int) -> Callable[[CompressorRow], float]:
-    def value(row: CompressorRow) -> float:
-        found = [float(d.wheel_power_at_w[place]) for d in row.days if d.wheel_power_at_w.size]
-        return min(found) if found else math.nan
+def _of_row(name: str) -> Callable[[ShownRow], float]:
+    def value(one: ShownRow) -> float:
+        return math.nan if one.row is None else float(getattr(one.row, name))
+
+    return value
+
+
+def _power_at(speed: float) -> Callable[[ShownRow], float]:
+    def value(one: ShownRow) -> float:
+        # an older answer may be of other speeds
+        if one.row is None or speed not in one.speeds or not one.row.days:
+            return math.nan
+        place = one.speeds.index(speed)
+        return min(float(day.wheel_power_at_w[place]) for day in one.row.days)
 
     return value
 
@@ -319,7 +332,7 @@ def columns_of(
             "power",
             "Wheel power,\npeak",
             "power",
-            lambda row: row.wheel_power_peak_w,
+            _of_row("wheel_power_peak_w"),
             "Highest power at the wheels on the day of least, as on the day, uncorrected",
         )
     )
@@ -329,30 +342,30 @@ def columns_of(
                 "target",
                 "Over\ntarget",
                 "power",
-                lambda row: row.target_margin_w,
+                _of_row("target_margin_w"),
                 "Power less the target's, on its worst day; negative where it is missed",
                 signed=True,
             )
         )
-    for place, speed in enumerate(speeds):
+    for speed in speeds:
         words = "Power at the wheels there on the day of least, as on the day, uncorrected"
         head = f"Wheel, at\n{speed:.0f} rpm"
-        found.append(_number(f"power {speed:.0f}", head, "power", _power_at(place), words))
+        found.append(_number(f"power {speed:.0f}", head, "power", _power_at(speed), words))
     found.append(
         _number(
             "efficiency",
             "Weighted\nefficiency",
             "share",
-            lambda row: row.weighted_efficiency,
+            _of_row("weighted_efficiency"),
             "Efficiency of the compressor weighted over engine speed, on the day of least",
         )
     )
     found.append(TIGHTEST)
     most = "Highest boost over the days, gauge"
-    found.append(_number("boost", "Boost,\npeak", "boost", lambda row: row.boost_peak_pa, most))
+    found.append(_number("boost", "Boost,\npeak", "boost", _of_row("boost_peak_pa"), most))
     if free_shaft:
         words = "Most power asked of the shaft over the days"
         found.append(
-            _number("shaft", "Shaft\npower", "power", lambda row: row.drive_power_peak_w, words)
+            _number("shaft", "Shaft\npower", "power", _of_row("drive_power_peak_w"), words)
         )
     return (*found, ROOM)

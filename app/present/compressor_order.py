@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Any
 
 from app.fields import Units, show, unit_of
 from app.present.compressor_columns import (
@@ -30,13 +31,11 @@ def _group(one: ShownRow) -> int:
 def by_rank(rows: Sequence[ShownRow], aim: str) -> list[ShownRow]:
     """Rows as the aim ranks them, the marked ones after the full ones, then what has no answer."""
 
-    def key(pair: tuple[int, ShownRow]) -> tuple[float, ...]:
+    def key(pair: tuple[int, ShownRow]) -> tuple[Any, ...]:
         place, one = pair
-        told: list[float] = []
-        if one.row is not None:
-            # its group is told anew, and equal ones stand as they come
-            told += rank_key(one.row, aim)[1:-1]
-        return (float(_group(one)), *told, float(place))
+        told: tuple[Any, ...] = () if one.row is None else rank_key(one.row, aim)
+        # its group is told anew, and equal ones stand as they come
+        return (_group(one), *told[1:-1], place)
 
     return [one for _, one in sorted(enumerate(rows), key=key)]
 

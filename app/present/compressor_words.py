@@ -206,6 +206,22 @@ def _bare(value: float, kind: str, units: Units) -> str:
     return show(value, kind, units, unit=False)
 
 
+def day_lines(row: CompressorRow, speeds: Sequence[float], units: Units = "si") -> list[str]:
+    """The answer day by day as sentences, for a narrow column."""
+    found = []
+    for one in row.days:
+        at = zip(one.wheel_power_at_w.tolist(), speeds, strict=False)
+        powers = [f"{show(w, 'power', units)} at {speed:.0f} rpm" for w, speed in at]
+        told = [
+            f"{show(one.wheel_power_peak_w, 'power', units)} at the wheels",
+            *powers,
+            f"{show(one.weighted_efficiency, 'share', units)} weighted",
+            f"{show(one.boost_peak_pa, 'boost', units)} boost",
+        ]
+        found.append(f"{one.day}: {', '.join(told)}")
+    return found
+
+
 def day_entries(row: CompressorRow) -> list[tuple[str, str]]:
     """Tightest limit day by day: the day, and limit with its share."""
     found = []

@@ -44,10 +44,10 @@ class Answers:
                 return pair[1]
         return None
 
-    def last(self, key: str) -> CompressorRow | None:
-        """The row worked out last for a candidate."""
+    def last(self, key: str) -> tuple[CompressorRow | None, tuple[float, ...]]:
+        """The row worked out last for a candidate, and its engine speeds [rpm]."""
         kept = self._rows.get(key)
-        return kept[-1][1] if kept else None
+        return (kept[-1][1], kept[-1][0].question.speeds) if kept else (None, ())
 
     def forget(self) -> None:
         """Drop all rows: they are of another build."""
@@ -67,11 +67,15 @@ class Answers:
         """
         one = candidate
         status, row = BROKEN if one.compressor_map is None else OFF, None
+        speeds: tuple[float, ...] = ()
         if asked is not None:
             row, status = self.find(one.key, asked), DONE
+            speeds = asked.question.speeds
             if row is None:
-                row = self.last(one.key)
+                row, speeds = self.last(one.key)
                 status = WAITING if row is None else OLD
         if row is not None:
             row = replace(row, place=place)
-        return ShownRow(one.key, one.title, one.source, status, row, one.sentence, one.is_own)
+        return ShownRow(
+            one.key, one.title, one.source, status, row, one.sentence, one.is_own, speeds
+        )

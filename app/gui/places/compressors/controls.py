@@ -186,9 +186,8 @@ class Controls(QScrollArea):
     def minimumSizeHint(self) -> QSize:
         """Room for the boxes in the size of their text, beside the scroll bar."""
         bar = self.verticalScrollBar().sizeHint().width()
-        boxes = [*self.aims.values(), *self.day_ticks.boxes.values(), self.watch]
-        widest = max(box.sizeHint().width() for box in boxes)
-        return QSize(widest + bar + 18, super().minimumSizeHint().height())
+        inner = self.widget().minimumSizeHint().width()
+        return QSize(inner + bar + 4, super().minimumSizeHint().height())
 
     # what is asked
 

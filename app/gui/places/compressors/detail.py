@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from html import escape
 
 from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from app.fields import Units
 from app.gui.copying import add_copy_action, put_rows
 from app.present.compressor_columns import DONE, ShownRow
-from app.present.compressor_words import candidate_words, day_entries, day_rows
+from app.present.compressor_words import candidate_words, day_entries, day_lines, day_rows
 from engine_model.inputs import Build
+
+WIDE = 52
+"""Letters of the column's width from which the days stand in a table."""
 
 NONE_YET = "Choose a row to read all of its answer here."
 OLD_TIP = "Wait until this row is of the build as it is now"
@@ -33,6 +36,8 @@ class Detail(QWidget):
         super().__init__()
         self._key = ""
         self._rows: list[list[str]] = []
+        self._shown: tuple[ShownRow | None, Build, Units] | None = None
+        self._was_wide = False
         self.take = QPushButton("&Take this one")
         self.take.setAutoDefault(False)
         self.take.clicked.connect(lambda: self.taken.emit(self._key))
@@ -61,10 +66,19 @@ class Detail(QWidget):
         """Room for short lines of words."""
         return QSize(30 * self.fontMetrics().averageCharWidth(), 120)
 
-    def show_row(
-        self, one: ShownRow | None, build: Build, speeds: Sequence[float], units: Units
-    ) -> None:
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Tell the days as a table where there is room for it."""
+        super().resizeEvent(event)
+        if self._is_wide != self._was_wide and self._shown is not None:
+            self.show_row(*self._shown)
+
+    @property
+    def _is_wide(self) -> bool:
+        return self.width() >= WIDE * self.fontMetrics().averageCharWidth()
+
+    def show_row(self, one: ShownRow | None, build: Build, units: Units) -> None:
         """Show a candidate on the build it makes; emits nothing."""
+        self._shown, self._was_wide = (one, build, units), self._is_wide
         self._key = "" if one is None else one.key
         ready = one is not None and one.status == DONE and one.answered
         self.take.setEnabled(ready)
@@ -76,7 +90,7 @@ class Detail(QWidget):
         tip = "Puts this compressor map and its best size into the build; one step, undo takes back"
         self.take.setToolTip(tip if ready else OLD_TIP)
         told = candidate_words(one, build, units)
-        days = day_rows(one.row, speeds, units) if one.row is not None and one.row.days else []
+        days = day_rows(one.row, one.speeds, units) if one.row is not None and one.row.days else []
         tight = day_entries(one.row) if days and one.row is not None else []
         self._rows = [[one.title], *([name, words] for name, words in told), *days]
         self._rows += [[name, words] for name, words in tight]
@@ -88,7 +102,11 @@ class Detail(QWidget):
             for name, words in told
         ]
         if days:
-            parts.append(_table(days, quiet))
+            if self._was_wide:
+                parts.append(_table(days, quiet))
+            else:
+                lines = day_lines(one.row, one.speeds, units) if one.row is not None else []
+                parts += [f"<p style='margin:3px 0 0 0'>{escape(line)}</p>" for line in lines]
             parts.append("Tightest by day: " + escape("; ".join(f"{a}: {b}" for a, b in tight)))
         self.words.setText("".join(parts))
 

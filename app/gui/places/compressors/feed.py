@@ -245,6 +245,7 @@ class Feed(QObject):
         units = self._preferences.choices.units_shown
         days = place.controls.chosen_days(build)
         place.show_answer(*answer_words(self.rows, question.aim, days, units))
+        place.fit_rows()
         if not self._has_chosen:
             best = [one.key for one in by_rank(self.rows, question.aim) if one.answered]
             place.table.choose(best[:2])
@@ -274,7 +275,7 @@ class Feed(QObject):
         if one is not None and one.row is not None:
             build = taken_build(build, one.row)[0]
         units = self._preferences.choices.units_shown
-        place.detail.show_row(one, build, place.controls.speeds.values, units)
+        place.detail.show_row(one, build, units)
         self.overlay.show(self.chosen_rows(), self.build, units)
 
     def candidate(self, key: str) -> Candidate | None:

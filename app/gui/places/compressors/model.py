@@ -25,6 +25,9 @@ from app.present.compressor_columns import (
 Index = QModelIndex | QPersistentModelIndex
 Role = Qt.ItemDataRole
 
+SPARE = "\u00a0"
+"""Room between numbers and the words of the next column."""
+
 CENTRE = Qt.AlignmentFlag.AlignVCenter
 
 
@@ -42,6 +45,12 @@ def under_words(one: ShownRow) -> str:
     """What stands under the title: marks, else where it comes from."""
     marks = "" if one.row is None else marks_words(one.row)
     return marks or one.source
+
+
+def is_marked(index: Index) -> bool:
+    """Whether marks stand under a title."""
+    one = index.model().rows[index.row()]
+    return one.row is not None and bool(one.row.marks)
 
 
 class CompressorModel(QAbstractTableModel):
@@ -112,7 +121,8 @@ class CompressorModel(QAbstractTableModel):
                 return one.sentence
             text, mark = column.text(one, look.units), column.parted_at
             # a comma ends its line, a word begins one
-            return text.replace(mark, mark.replace(" ", "\n", 1)) if mark else text
+            text = text.replace(mark, mark.replace(" ", "\n", 1)) if mark else text
+            return f"{text}{SPARE}" if column.is_number else text
         if role in (Role.ToolTipRole, Role.AccessibleTextRole):
             return self._told(one, column, look)
         if role == Role.TextAlignmentRole:
@@ -152,7 +162,8 @@ class CompressorModel(QAbstractTableModel):
             return None
         column = self.columns[section]
         if role == Role.DisplayRole:
-            return column.title(self._look.units)
+            title = column.title(self._look.units)
+            return title.replace("\n", f"{SPARE}\n") + SPARE if column.is_number else title
         if role == Role.ToolTipRole:
             tip = f"{column.help}. " if column.help else ""
             return f"{tip}Click to sort by it; a third click ranks by the aim again"

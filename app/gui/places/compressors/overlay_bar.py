@@ -31,7 +31,7 @@ class OverlayBar(QWidget):
         self.days = QComboBox()
         self.days.setAccessibleName("Day of the lines")
         self.days.setToolTip("The operating lines drawn are those of this day")
-        self.label = QLabel("&Lines of the day")
+        self.label = QLabel("&Day of the lines")
         self.label.setBuddy(self.days)
         self.shade = QCheckBox("Shade the &islands of the first")
         self.shade.setToolTip("Efficiency of the first map chosen, shaded and outlined")

@@ -43,6 +43,9 @@ from engine_model.files.atomic import write_atomically
 NO_BLOWER = "This build has no blower: there is no compressor to choose."
 
 TABLE = FileKind("table", "a table", "CSV table of numbers (*.csv)", (".csv",))
+MOST_TABLE = 0.42
+"""Share of the height that the table takes at most by itself [-]."""
+
 LEFT = 200
 """Width of the left column at the usual text [px]."""
 
@@ -62,6 +65,7 @@ class CompressorsPlace(QWidget):
         super().__init__()
         self._document, self._preferences = document, preferences
         self._classroom = self._covered = self._folded = False
+        self._is_parted = False
         self._pictures: dict[str, tuple[object, ...]] = {}
         self.answer = QLabel()
         self.controls, self.table, self.detail = Controls(), CompressorTable(), Detail()
@@ -110,6 +114,7 @@ class CompressorsPlace(QWidget):
         across.addWidget(middle)
         across.setStretchFactor(1, 1)
         across.setSizes([LEFT, 1000])
+        middle.splitterMoved.connect(self._on_parted)
         for splitter in (beside, middle, across):
             splitter.setChildrenCollapsible(False)
         whole = QWidget()
@@ -124,9 +129,7 @@ class CompressorsPlace(QWidget):
         self.pages = QStackedWidget()
         self.pages.addWidget(whole)
         self.pages.addWidget(self.no_blower)
-        words = [CAUTIONS[key] for key in ("impeller_speed", "belt", "general")]
-        self.controls.caution.setText("\n\n".join(words))
-        self.caution = QLabel(" ".join(words))
+        self.caution = QLabel()
         self.caution.hide()
         self.caution.setObjectName("caution")
         self.caution.setWordWrap(True)
@@ -137,6 +140,9 @@ class CompressorsPlace(QWidget):
         layout.addWidget(self.pages, 1)
         layout.addWidget(self.caution)
         layout.addWidget(self.cover)
+
+    def _on_parted(self, *_: object) -> None:
+        self._is_parted = True
 
     # what the window asks of a place
 
@@ -226,6 +232,10 @@ class CompressorsPlace(QWidget):
     def show_drive(self, kind: str) -> None:
         """Show the comparison, or say why there is none."""
         self.pages.setCurrentIndex(1 if kind == "none" else 0)
+        own = {"belt": "belt", "free_shaft": "hot"}.get(kind, "general")
+        words = [CAUTIONS[key] for key in dict.fromkeys(("impeller_speed", own, "general"))]
+        self.controls.caution.setText("\n\n".join(words))
+        self.caution.setText(" ".join(words))
 
     def show_answer(self, verdict: str, rows: list[str]) -> None:
         """Show the answer in words; the last row says what was asked."""
@@ -237,6 +247,13 @@ class CompressorsPlace(QWidget):
         self.exports.build, self.exports.aim = self._document.build, self.controls.aim
         self.exports.days = self.controls.chosen_days(self._document.build)
         self.exports.rows = self.feed.rows
+
+    def fit_rows(self) -> None:
+        """Give the table the height that its rows need, unless the user parted them himself."""
+        total = sum(self.middle.sizes())
+        wanted = min(self.table.wanted_height(), round(MOST_TABLE * total))
+        if not self._is_parted and total and self.table.isVisible():
+            self.middle.setSizes([wanted, total - wanted])
 
     def look(self) -> Look:
         """How the table looks."""

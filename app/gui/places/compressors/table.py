@@ -9,15 +9,17 @@ from PySide6.QtGui import QAction, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
+    QStyle,
     QStyledItemDelegate,
     QStyleOptionViewItem,
     QTableView,
 )
 
+from app.chart_tools.canvas import Metrics, wrapped
 from app.chart_tools.thumbnail import thumbnail_size
 from app.fields import Units
 from app.gui.copying import offer_copy
-from app.gui.places.compressors.model import CompressorModel, Index, Look
+from app.gui.places.compressors.model import CompressorModel, Index, Look, is_marked
 from app.present.compressor_columns import (
     BROKEN,
     NAME,
@@ -42,6 +44,15 @@ class _Cells(QStyledItemDelegate):
         super().initStyleOption(option, index)
         if index.column() > 0:
             option.decorationSize = QSize(DIAL, DIAL)
+            return
+        title, _, under = option.text.partition("\n")
+        metrics = Metrics(option.font)
+        check = QStyle.PixelMetric.PM_IndicatorWidth
+        beside = option.decorationSize.width() + self.parent().style().pixelMetric(check) + 26
+        room = option.rect.width() - beside
+        if metrics.width(title) > room and not is_marked(index):
+            # its end tells trims apart; where it comes from stands in the tooltip
+            option.text = "\n".join(wrapped(title, metrics, room, 2))
 
 
 class CompressorTable(QTableView):
@@ -248,6 +259,12 @@ class CompressorTable(QTableView):
     def _take_off(self) -> None:
         for key in self.chosen_keys:
             self.taken_off.emit(key)
+
+    def wanted_height(self) -> int:
+        """Height that shows every row [px]."""
+        head = self.horizontalHeader().sizeHint().height()
+        rows = len(self.rows_model.rows) * self.verticalHeader().defaultSectionSize()
+        return head + rows + self.horizontalScrollBar().sizeHint().height() + 6
 
     def minimumSizeHint(self) -> QSize:
         """Room for the head and two rows."""
