@@ -31,8 +31,11 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 Indices = NDArray[np.intp]
 
-COARSE = 40
-"""Sizes first judged."""
+COARSE = 41
+"""Sizes first judged: every other one, and those between where something may be allowed."""
+
+MARGIN = 0.05
+"""How far over its bound a limit may seem to be between the first ones [-]; chosen here."""
 
 MOST_ROUNDS = 200
 """Rounds of a search at most; each judges one more size or more."""
@@ -87,7 +90,6 @@ class Search:
     merit: Floats = field(init=False)
     known: Bools = field(init=False)
     burnt: Bools = field(init=False)
-    alone: tuple[list[int], Range] = field(init=False)
     calls: list[Sizes] = field(init=False, default_factory=list)
     where: dict[int, tuple[int, int]] = field(init=False, default_factory=dict)
     burn_verdicts: dict[int, tuple[Verdict, ...]] = field(init=False, default_factory=dict)
@@ -105,16 +107,12 @@ class Search:
         self.merit = np.full(size, -np.inf)
         self.known = np.zeros(size, dtype=bool)
         self.burnt = np.zeros(size, dtype=bool)
-        spread = _spread(self.sizes)
-        alone = self.candidate.size_alone(self.sizes[spread])
-        row = {int(check): k for k, check in enumerate(self._parts)}
-        rows = [row[k] for k in alone]
-        table = np.array([_judged(v) for v in alone.values()]).reshape(len(rows), spread.size)
-        self.alone = (rows, between(spread, table, size))
 
     def run(self) -> Answer:
         """Judge sizes until none that is left may be better."""
-        self._judge(self._coarse())
+        spread = _spread(self.sizes)
+        self._judge(spread[::2])
+        self._judge(self._between(spread))
         for _ in range(MOST_ROUNDS):
             more = self._wanted()
             if more.size == 0:
@@ -122,17 +120,14 @@ class Search:
             self._judge(more)
         return self._answer()
 
-    def _coarse(self) -> Indices:
-        """Sizes first judged: those that the limits of size alone may allow, or else all."""
-        spread = _spread(self.sizes)
-        within = np.all(self.alone[1].low[:, spread] <= OVER_FROM, axis=0)
-        if not np.any(within):
-            return spread
-        # one more on either side, so that what lies before the edge is between two
-        beside = within.copy()
-        beside[1:] |= within[:-1]
-        beside[:-1] |= within[1:]
-        return np.asarray(spread[beside])
+    def _between(self, spread: Indices) -> Indices:
+        """Of the sizes left out at first, those beside which something may be allowed."""
+        parts, target, _ = self._ranges()
+        most = OVER_FROM + MARGIN
+        hope = np.all(parts.low <= most, axis=0) & (target.low[0] <= most)
+        ends = zip(spread[:-2:2], spread[2::2], strict=True)
+        wanted = [bool(np.any(hope[a : b + 1])) for a, b in ends]
+        return np.asarray(spread[1:-1:2][wanted])
 
     def _judge(self, places: Indices) -> None:
         """Judge places of the lattice; those known already need their burn alone."""
@@ -188,10 +183,6 @@ class Search:
         high, about = low.copy(), low.copy()
         found = between(at, table[moving], size)
         low[moving], high[moving], about[moving] = found
-        rows, alone = self.alone
-        other = ~self.known
-        for row, a, b, c in zip(rows, *alone, strict=True):
-            low[row, other], high[row, other], about[row, other] = a[other], b[other], c[other]
         parts = Range(low[:count], high[:count], about[:count])
         if self.candidate.burn:
             known = np.flatnonzero(self.burnt)
@@ -250,9 +241,6 @@ class Search:
             elif not np.any(hopes):
                 hopes, order = keep, about[:, None]
         if stage == REFUSED and not np.any(hopes):
-            coarse = _spread(self.sizes)
-            if not np.all(settled[coarse]):
-                return coarse[~settled[coarse]]
             best = rows[least(rows, np.flatnonzero(having))]
             hopes = ~settled & less(sorted_shares(parts.low), best)
             order, allowed = sorted_shares(parts.about), np.zeros_like(keep)
@@ -327,4 +315,6 @@ def _spread(sizes: Floats) -> Indices:
     wish = np.geomspace(sizes[0], sizes[-1], count)
     rising = sizes[-1] >= sizes[0]
     places = np.searchsorted(sizes if rising else -sizes, wish if rising else -wish)
-    return np.unique(np.clip(places, 0, sizes.size - 1))
+    found = np.unique(np.clip(places, 0, sizes.size - 1))
+    # an odd number, so that every other one takes in both ends
+    return found if found.size % 2 == 1 else np.delete(found, 1)

@@ -27,19 +27,6 @@ from engine_model.studies.span_cases import NO_BALANCE_CHECK, no_balance
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
-SIZE_ALONE = frozenset(
-    {
-        "impeller_speed",
-        "impeller_speed_over_rev",
-        "tip_speed",
-        "piston_speed",
-        "belt_speed",
-        "smallest_pulley",
-        "belt_shift",
-    }
-)
-"""Limits of a belt-driven build that size and day tell without a line."""
-
 BURN = {"knock_retard": "bounds.knock_retard", "cylinder_pressure": "bounds.cylinder_pressure"}
 """Limits that need the estimate of knock, and the bounds without which they are told only."""
 
@@ -135,23 +122,6 @@ class Candidate:
             judged_lines(self.build, self.days, line), knock=knock_of_line(plan, line, False)
         )
         return tuple(check.judge(judged) for check in self.burn)
-
-    def size_alone(self, sizes: Floats) -> dict[int, Floats]:
-        """Shares used [-] of the limits that need no line, by their place among the checks."""
-        if self.free_shaft:
-            return {}
-        small = replace(
-            self,
-            days=self.days[:1],
-            engine_speeds=self.engine_speeds[-1:],
-            checks=(*(c for c in self.checks if c.code in SIZE_ALONE), NO_BALANCE_CHECK),
-        )
-        place = {check.code: k for k, check in enumerate(self.checks)}
-        found = small.judge(sizes)
-        return {
-            place[check.code]: np.array(verdict.used[:, 0])
-            for check, verdict in zip(small.checks[:-1], found.verdicts, strict=False)
-        }
 
     def setting(self, size: float) -> Setting:
         """How a size drives the compressor."""

@@ -6,7 +6,6 @@ Found without belt slip; judged on the ledger's own lines.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 
 from engine_model.compressor.map_data import CompressorMap
@@ -24,7 +23,7 @@ from engine_model.studies.compressor_records import (
 from engine_model.studies.compressor_search import COARSE
 from engine_model.studies.compressor_sizes import check_drive, combinations
 from engine_model.studies.span_cases import go_on
-from engine_model.studies.spread import MakeExecutor, chunks_of, spread
+from engine_model.studies.spread import Workers, chunks_of, spread
 
 LEAST_CHUNK = 0.3
 """Seconds that a chunk should take at least: less is not worth sending; chosen here."""
@@ -92,7 +91,7 @@ def compressor_rows(
     days: Sequence[Day] | None = None,
     question: CompressorAim | None = None,
     *,
-    executor: Executor | MakeExecutor | None = None,
+    executor: Workers | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> Iterator[CompressorRow]:
     """Yield each candidate's row as it is finished.
@@ -107,7 +106,7 @@ def compressor_rows(
         The chosen days; every day the build knows unless given.
     question : CompressorAim, optional
         Aim, pulleys, crank pulleys, ribs; the target with most headroom unless given.
-    executor : Executor or callable, optional
+    executor : Workers, optional
         Where chunks are computed; in this process unless given. A callable makes one, and
         another where the first breaks.
     cancelled : callable, optional
@@ -139,7 +138,7 @@ class _CancelledError(Exception):
 
 def _until(
     asked: _Asked,
-    executor: Executor | MakeExecutor | None,
+    executor: Workers | None,
     cancelled: Callable[[], bool] | None,
 ) -> Iterator[CompressorRow]:
     """Rows until the study is cancelled."""
@@ -156,7 +155,7 @@ def _until(
 
 def _yielded(
     asked: _Asked,
-    executor: Executor | MakeExecutor | None,
+    executor: Workers | None,
     on_step: Callable[[], None],
 ) -> Iterator[CompressorRow]:
     count = len(asked.maps)
@@ -178,7 +177,7 @@ def compressor_study(
     days: Sequence[Day] | None = None,
     question: CompressorAim | None = None,
     *,
-    executor: Executor | MakeExecutor | None = None,
+    executor: Workers | None = None,
     progress: Callable[[int, int], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> CompressorRanking:

@@ -43,7 +43,7 @@ def between(at: Indices, values: Floats, size: int) -> Range:
     at : ndarray of int, shape (n,)
         Places of the samples, rising.
     values : ndarray, shape (rows, n)
-        The rows there; minus infinity where nothing is judged.
+        The rows there: shares [-], power [W]; minus infinity where nothing is judged.
     size : int
         Length of the lattice.
 

@@ -13,14 +13,20 @@ from concurrent.futures import (
     ProcessPoolExecutor,
     wait,
 )
+from contextlib import contextmanager
 from multiprocessing import get_context
 from typing import Any, TypeVar
 
 Result = TypeVar("Result")
 MakeExecutor = Callable[[], Executor]
+Workers = Executor | MakeExecutor
+"""An executor, or a maker of one that may be made again where it breaks."""
 
 MOST_POOLS = 4
 """Pools used up by one study before it gives up; chosen here."""
+
+CONNECT = 10.0
+"""Seconds that a scheduler is waited for [s]; chosen here."""
 
 POLL = 0.1
 """Seconds between two looks at whether the study should end."""
@@ -76,10 +82,45 @@ def process_pool(workers: int) -> MakeExecutor:
     return lambda: ProcessPoolExecutor(workers, mp_context=get_context("spawn"))
 
 
+@contextmanager
+def cluster(address: str) -> Iterator[Executor]:
+    """Executor of a Dask cluster, closed at the end; workers that die are its own matter.
+
+    Parameters
+    ----------
+    address : str
+        Address of the scheduler, such as ``tcp://10.0.0.5:8786``.
+
+    Yields
+    ------
+    Executor
+        The cluster's own executor.
+
+    Raises
+    ------
+    SpreadError
+        Where the cluster's library is not installed, or nobody answers there.
+    """
+    try:
+        from distributed import Client
+    except ImportError:
+        raise SpreadError(
+            "scheduler: Dask is not installed; allowed: pip install 'pulleywright[cluster]', "
+            "or --workers"
+        ) from None
+    try:
+        client = Client(address, timeout=CONNECT, set_as_default=False)
+    except (OSError, ValueError) as error:
+        why = " ".join(str(error).split())
+        raise SpreadError(f"scheduler: nobody answers at {address!r}: {why}") from None
+    with client:
+        yield client.get_executor()
+
+
 def spread(
     work: Callable[..., Result],
     tasks: Sequence[tuple[Any, ...]],
-    executor: Executor | MakeExecutor,
+    executor: Workers,
     on_step: Callable[[], None],
 ) -> Iterator[Result]:
     """Results of a function over tasks, as they are finished.

@@ -1,4 +1,4 @@
-"""Commands that draw nothing: ``match``, ``pulleys``, ``check``; run without Qt's libraries."""
+"""Commands that draw nothing: ``match``, ``pulleys``, ``compressors``, ``check``; without Qt."""
 
 from __future__ import annotations
 
@@ -24,6 +24,7 @@ from engine_model.matching import check_engine_speeds, default_engine_speeds, ju
 from engine_model.results import Entry, Match
 from engine_model.studies.pulley_span import pulley_span
 from engine_model.studies.span_records import WorstCase
+from engine_model.studies.spread import SpreadError
 from engine_model.tracing.checking import check_file
 
 OK, OVER, WRONG = 0, 1, 2
@@ -39,11 +40,14 @@ class UsageError(ValueError):
 
 def add_commands(sub: argparse._SubParsersAction) -> None:  # type: ignore[type-arg]
     """Add the commands of this room to a parser."""
+    # it takes its helpers from here
+    from app.cli.compressors import add_compressors
+
     run = sub.add_parser("match", help="print the operating line and the ledger of a build")
     run.add_argument("--day", default=None, help="a day's name (default: mild)")
     run.add_argument("--days", default=None, help="judge over days: a comma list, or all")
     run.add_argument("--rpm", default=None, metavar="LO:HI:STEP", help="engine speeds in rpm")
-    _add_build_options(run)
+    add_build_options(run)
     run.set_defaults(run=run_match)
     span = sub.add_parser("pulleys", help="print the blower pulleys that keep every limit")
     span.add_argument("--days", default="all", help="a comma list of days (default: all)")
@@ -57,21 +61,22 @@ def add_commands(sub: argparse._SubParsersAction) -> None:  # type: ignore[type-
         action="store_true",
         help="judge the impeller at the limiter, not at the over-rev",
     )
-    _add_build_options(span)
+    add_build_options(span)
     span.set_defaults(run=run_pulleys)
+    add_compressors(sub)
     check = sub.add_parser("check", help="list every fault of map, trace and build files")
     check.add_argument("files", nargs="+", metavar="FILE")
     check.add_argument("--json", action="store_true", help="print faults for machines")
     check.set_defaults(run=run_check)
 
 
-def _add_build_options(run: argparse.ArgumentParser) -> None:
+def add_build_options(run: argparse.ArgumentParser, required: bool = False) -> None:
     """Add the build, its changes, and how to print."""
     run.add_argument(
         "build",
-        nargs="?",
-        default=DEFAULT_SAMPLE,
-        help="a build file or a sample's name (default: %(default)s)",
+        nargs=None if required else "?",
+        default=None if required else DEFAULT_SAMPLE,
+        help="a build file or a sample's name" + ("" if required else " (default: %(default)s)"),
     )
     run.add_argument(
         "--set",
@@ -256,7 +261,7 @@ def guarded(options: argparse.Namespace) -> int:
         return int(options.run(options))
     except FileFaultsError as error:
         print(str(error), file=sys.stderr)
-    except (InputError, UsageError) as error:
+    except (InputError, UsageError, SpreadError) as error:
         print(str(error), file=sys.stderr)
     except OSError as error:
         print(f"{error.filename or 'file'}: {error.strerror or error}", file=sys.stderr)
