@@ -7,13 +7,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from app.fields import NOTHING, Units, show, unit_of
+from app.present.compressor_tables import MARK_WORDS, STANDING_WORDS, setting_words, signed
 from app.present.pulley_tables import title_of
 from app.present.sentences import percent
 from engine_model.results import Entry
 from engine_model.studies.compressor_records import (
     ACCEPTED,
-    EFFICIENCY_ASSUMED,
-    PRESSURE_STATIC,
     REFUSED,
     SHORT,
     UNFIT,
@@ -25,19 +24,7 @@ DONE, OLD, WAITING, OFF, BROKEN = "done", "old", "waiting", "off", "broken"
 """How a candidate stands in the table: answered, answered by the last run, under way, not chosen,
 a file with faults."""
 
-STANDING_WORDS = {
-    ACCEPTED: "accepted",
-    SHORT: "short of target",
-    REFUSED: "refused",
-    UNFIT: "no answer",
-}
 STATUS_WORDS = {WAITING: "to come", OFF: "not chosen", BROKEN: "file not read"}
-
-MARK_WORDS = {
-    EFFICIENCY_ASSUMED: "efficiency assumed",
-    PRESSURE_STATIC: "pressure total to static",
-}
-"""What is said of a map that says less than others."""
 
 AS_OF_LAST = "as of the last run"
 
@@ -212,7 +199,7 @@ def _standing_order(one: ShownRow) -> float:
     return float([ACCEPTED, SHORT, REFUSED, UNFIT].index(one.row.standing))
 
 
-def entry_words(entry: Entry | None) -> str:
+def entry_short(entry: Entry | None) -> str:
     """Limit, share and day of an entry, short."""
     if entry is None:
         return NOTHING
@@ -220,18 +207,12 @@ def entry_words(entry: Entry | None) -> str:
 
 
 def _tightest(one: ShownRow, units: Units) -> str:
-    return "" if one.row is None else entry_words(one.row.tightest)
+    return "" if one.row is None else entry_short(one.row.tightest)
 
 
 def _tightest_order(one: ShownRow) -> float:
     entry = None if one.row is None else one.row.tightest
     return math.nan if entry is None else entry.used
-
-
-def _size_of(setting: Setting, units: Units) -> str:
-    if math.isnan(setting.blower_pulley):
-        return show(setting.boost, "boost", units)
-    return show(setting.blower_pulley, "length", units)
 
 
 def _room(one: ShownRow, units: Units) -> str:
@@ -240,8 +221,7 @@ def _room(one: ShownRow, units: Units) -> str:
     room = one.row.room
     if room is None:
         return NOTHING
-    gain = show(room.gain_w, "power", units)
-    return f"+{gain} at {_size_of(room.setting, units)}"
+    return f"{signed(room.gain_w, 'power', units)} at {setting_words(room.setting, units, False)}"
 
 
 def _room_order(one: ShownRow) -> float:
@@ -251,8 +231,13 @@ def _room_order(one: ShownRow) -> float:
 
 def marks_words(row: CompressorRow) -> str:
     """Marks of a map in words; empty without any."""
-    told = [MARK_WORDS[mark] for mark in row.marks]
-    return f"{', '.join(told)}: ranked apart" if told else ""
+    return "; ".join(MARK_WORDS[mark] for mark in row.marks)
+
+
+def marks_short(row: CompressorRow) -> str:
+    """Marks of a map in a few words, and that it is ranked apart; empty without any."""
+    told = [MARK_WORDS[mark].partition(":")[0] for mark in row.marks]
+    return f"ranked apart: {', '.join(told)}" if told else ""
 
 
 NAME = Column(
@@ -270,8 +255,8 @@ STANDING = Column(
     "",
     standing_text,
     _standing_order,
-    help="Accepted: every limit of the parts and the target kept on every day chosen",
-    parted_at=" of ",
+    help="Whether every limit of the parts and the target are kept on every day chosen",
+    parted_at=" ",
 )
 TIGHTEST = Column(
     "tightest",

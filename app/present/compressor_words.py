@@ -14,15 +14,13 @@ from app.present.compressor_columns import (
     OLD,
     WAITING,
     ShownRow,
-    entry_words,
+    entry_short,
     marks_words,
     standing_text,
 )
 from app.present.compressor_order import by_rank
-from app.present.pulley_tables import title_of
-from app.present.sentences import sentence
+from app.present.compressor_tables import entry_words, room_words, setting_words, why_words
 from engine_model.inputs import Build
-from engine_model.results import Entry
 from engine_model.studies.compressor_records import (
     ACCEPTED,
     MARKED,
@@ -51,15 +49,6 @@ def weighting_words(build: Build) -> str:
     return "Every engine speed up to the limiter counts the same."
 
 
-def setting_words(setting: Setting, units: Units = "si") -> str:
-    """How a compressor is driven, in words."""
-    if math.isnan(setting.blower_pulley):
-        return f"boost up to {show(setting.boost, 'boost', units)}"
-    blower = show(setting.blower_pulley, "length", units)
-    crank = show(setting.crank_pulley, "length", units)
-    return f"blower pulley {blower}, crank pulley {crank}, {setting.ribs} ribs"
-
-
 def setting_short(setting: Setting, units: Units = "si") -> str:
     """How a compressor is driven, in the fewest words: its pulley or boost."""
     if math.isnan(setting.blower_pulley):
@@ -68,7 +57,7 @@ def setting_short(setting: Setting, units: Units = "si") -> str:
 
 
 def answer_words(
-    rows: Sequence[ShownRow], aim: str, days: Sequence[str], units: Units = "si"
+    rows: Sequence[ShownRow], build: Build, aim: str, days: Sequence[str], units: Units = "si"
 ) -> tuple[str, list[str]]:
     """The answer in a few words, and the sentences under it.
 
@@ -76,6 +65,8 @@ def answer_words(
     ----------
     rows : sequence of ShownRow
         The candidates.
+    build : Build
+        The build.
     aim : str
         What is looked for.
     days : sequence of str
@@ -96,10 +87,10 @@ def answer_words(
     so_far = f", so far ({waiting} to come)" if waiting else ""
     if not accepted:
         verdict = f"No compressor keeps every limit and the target{so_far}{age}"
-        return verdict, [f"Nearest: {best.title}: {row.why}", asked]
+        return verdict, [f"Nearest: {best.title}: {why_words(row, build, units)}", asked]
     setting = "" if row.setting is None else f" with {setting_words(row.setting, units)}"
     verdict = f"{best.title}{setting}{so_far}{age}"
-    told = [f"{power_words(row, units)}; tightest: {entry_words(row.tightest)} day."]
+    told = [f"{power_words(row, units)}; tightest: {entry_short(row.tightest)} day."]
     if row.group == MARKED:
         told.append(f"{marks_words(row)}; no map that says all is accepted.")
     return verdict, [*told, asked]
@@ -122,11 +113,6 @@ def power_words(row: CompressorRow, units: Units = "si") -> str:
     return f"{words}; {show(abs(row.target_margin_w), 'power', units)} {side} the target{day}"
 
 
-def _entry_sentence(entry: Entry, build: Build, units: Units) -> str:
-    told = entry.basis if title_of(entry.code) == "No balance" else sentence(entry, build, units)
-    return f"{told} ({entry.day} day)"
-
-
 def candidate_words(one: ShownRow, build: Build, units: Units = "si") -> list[tuple[str, str]]:
     """Names and texts of all that is told of one candidate.
 
@@ -147,7 +133,7 @@ def candidate_words(one: ShownRow, build: Build, units: Units = "si") -> list[tu
     if row is None:
         return told
     if row.why:
-        told.append(("Why", row.why))
+        told.append(("Why", why_words(row, build, units)))
     if row.marks:
         told.append(("Marks", marks_words(row)))
     if row.setting is None:
@@ -161,25 +147,9 @@ def candidate_words(one: ShownRow, build: Build, units: Units = "si") -> list[tu
     asked = f"{show(row.boost_peak_pa, 'boost', units)} at most; driving it takes up to"
     told.append(("Boost, drive", f"{asked} {show(row.drive_power_peak_w, 'power', units)}"))
     if row.tightest is not None:
-        title = f"Tightest, {title_of(row.tightest.code)}"
-        told.append((title, _entry_sentence(row.tightest, build, units)))
-    told.append(("Room left", room_words(row, build, units)))
+        told.append(("Tightest", entry_words(row.tightest, build, units)))
+    told.append(("Room left to grow", room_words(row.room, build, units)))
     return told
-
-
-def room_words(row: CompressorRow, build: Build, units: Units = "si") -> str:
-    """Room left to grow in words: the last size, its power, what stops it."""
-    room = row.room
-    if room is None:
-        return "none: no size keeps the limits of the parts"
-    gain = show(room.gain_w, "power", units)
-    power = show(room.wheel_power_peak_w, "power", units)
-    words = f"{gain} more, {power} at the wheels, with {setting_words(room.setting, units)}"
-    if room.stop is None:
-        return f"{words}; there the range looked at ends"
-    return f"{words}; one step on, {title_of(room.stop.code)}: " + _entry_sentence(
-        room.stop, build, units
-    )
 
 
 def day_rows(row: CompressorRow, speeds: Sequence[float], units: Units = "si") -> list[list[str]]:
@@ -226,7 +196,7 @@ def day_entries(row: CompressorRow) -> list[tuple[str, str]]:
     """Tightest limit day by day: the day, and limit with its share."""
     found = []
     for one in row.days:
-        words = NOTHING if one.tightest is None else entry_words(one.tightest).rpartition(",")[0]
+        words = NOTHING if one.tightest is None else entry_short(one.tightest).rpartition(",")[0]
         found.append((one.day, words))
     return found
 

@@ -129,6 +129,7 @@ class Controls(QScrollArea):
         )
         self.unwatch = self._button("&Stop watching", "Its maps leave the table, not the disk")
         self.add = self._button("Add f&iles…", "Put single compressor maps on the table")
+        self.csv = self._button("Table as &CSV…", "Write the table as a file of numbers")
         self.work = WorkRows(
             "the comparison of compressors", "Work out again what is not of the build as it is"
         )
@@ -167,6 +168,7 @@ class Controls(QScrollArea):
         group("Speeds that matter", self.speeds)
         group("Where the engine lives", self.weighting)
         group("Library", self.folder, self.folder_fault, self.watch, self.unwatch, self.add)
+        group("Table", self.csv)
         rows.addStretch(1)
         rows.addWidget(self.caution)
         self.setWidget(inner)

@@ -14,7 +14,7 @@ from app.present.compressor_columns import DONE, ShownRow
 from app.present.compressor_words import candidate_words, day_entries, day_lines, day_rows
 from engine_model.inputs import Build
 
-WIDE = 52
+WIDE = 62
 """Letters of the column's width from which the days stand in a table."""
 
 NONE_YET = "Choose a row to read all of its answer here."
@@ -111,12 +111,17 @@ class Detail(QWidget):
         self.words.setText("".join(parts))
 
 
+def _whole(text: str) -> str:
+    """Text that is not parted."""
+    return escape(text).replace(" ", "&nbsp;")
+
+
 def _table(rows: list[list[str]], quiet: str) -> str:
     lines = []
     for number, row in enumerate(rows):
-        cells = [f"<td style='color:{quiet}'>{escape(row[0])}&nbsp;</td>"]
+        cells = [f"<td style='color:{quiet}'>{_whole(row[0])}&nbsp;</td>"]
         for text in row[1:]:
-            told = f"<b>{escape(text)}</b>" if number == 0 else escape(text)
+            told = f"<b>{_whole(text)}</b>" if number == 0 else escape(text)
             cells.append(f"<td align='right'>&nbsp;{told}</td>")
         lines.append(f"<tr>{''.join(cells)}</tr>")
     return f"<table cellspacing='0' cellpadding='1'>{''.join(lines)}</table>"

@@ -16,7 +16,8 @@ from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute, Snapshot
 from app.present.compressor_columns import DONE, OLD, ShownRow, columns_of
 from app.present.compressor_order import by_rank
-from app.present.compressor_words import answer_words, question_fault, setting_words
+from app.present.compressor_tables import setting_words
+from app.present.compressor_words import answer_words, question_fault
 from app.present.map_words import limit_words
 from engine_model.errors import InputError
 from engine_model.inputs import Build, Day
@@ -244,7 +245,7 @@ class Feed(QObject):
             place.controls.work.set_state(STALE)
         units = self._preferences.choices.units_shown
         days = place.controls.chosen_days(build)
-        place.show_answer(*answer_words(self.rows, question.aim, days, units))
+        place.show_answer(*answer_words(self.rows, build, question.aim, days, units))
         place.fit_rows()
         if not self._has_chosen:
             best = [one.key for one in by_rank(self.rows, question.aim) if one.answered]

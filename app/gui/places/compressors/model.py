@@ -18,7 +18,7 @@ from app.present.compressor_columns import (
     STANDING,
     Column,
     ShownRow,
-    marks_words,
+    marks_short,
     standing_state,
 )
 
@@ -43,7 +43,7 @@ class Look:
 
 def under_words(one: ShownRow) -> str:
     """What stands under the title: marks, else where it comes from."""
-    marks = "" if one.row is None else marks_words(one.row)
+    marks = "" if one.row is None else marks_short(one.row)
     return marks or one.source
 
 
@@ -121,7 +121,7 @@ class CompressorModel(QAbstractTableModel):
                 return one.sentence
             text, mark = column.text(one, look.units), column.parted_at
             # a comma ends its line, a word begins one
-            text = text.replace(mark, mark.replace(" ", "\n", 1)) if mark else text
+            text = text.replace(mark, mark.replace(" ", "\n", 1), 1) if mark else text
             return f"{text}{SPARE}" if column.is_number else text
         if role in (Role.ToolTipRole, Role.AccessibleTextRole):
             return self._told(one, column, look)

@@ -1,11 +1,11 @@
-"""Over the overlay: the day of its lines, shading, and the table as a file."""
+"""Over the overlay: the day of its lines, and shading."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from PySide6.QtCore import QSignalBlocker, Signal
-from PySide6.QtWidgets import QCheckBox, QComboBox, QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QCheckBox, QComboBox, QHBoxLayout, QLabel, QWidget
 
 
 class OverlayBar(QWidget):
@@ -17,13 +17,10 @@ class OverlayBar(QWidget):
         Lines of another day.
     shading_chosen(shaded)
         The islands of the first map are shaded or not.
-    csv_asked()
-        The table shall be written.
     """
 
     day_chosen = Signal()
     shading_chosen = Signal(bool)
-    csv_asked = Signal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -37,18 +34,13 @@ class OverlayBar(QWidget):
         self.shade.setToolTip("Efficiency of the first map chosen, shaded and outlined")
         self.note = QLabel()
         self.note.setObjectName("headline")
-        self.csv = QPushButton("Table as &CSV…")
-        self.csv.setAutoDefault(False)
-        self.csv.setToolTip("Write the table of all compressors as a file of numbers")
         row = QHBoxLayout(self)
         row.setContentsMargins(8, 3, 8, 3)
         for widget in (self.label, self.days, self.shade):
             row.addWidget(widget)
         row.addWidget(self.note, 1)
-        row.addWidget(self.csv)
         self.days.activated.connect(self._on_day)
         self.shade.toggled.connect(self.shading_chosen)
-        self.csv.clicked.connect(self.csv_asked)
 
     @property
     def day(self) -> str:

@@ -79,7 +79,7 @@ class CompressorsPlace(QWidget):
         self.words = PassingWords(self, self.table)
         self._dress_palette()
         self.feed = Feed(self, document, recompute, preferences)
-        self.bar.csv_asked.connect(self.write_table)
+        self.controls.csv.clicked.connect(self.write_table)
         preferences.changed.connect(self._on_preferences)
         self._dress()
 

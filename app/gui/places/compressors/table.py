@@ -32,6 +32,9 @@ from app.present.compressor_order import by_column, by_rank, table_rows
 DIAL = 14
 """Size of a dial in a cell [px]."""
 
+LINE_END = "\u2028"
+"""End of a line in the text of a cell as Qt draws it."""
+
 LEAST_NAME = 240
 """Width of the first column at the least, at the usual text [px]."""
 
@@ -45,14 +48,14 @@ class _Cells(QStyledItemDelegate):
         if index.column() > 0:
             option.decorationSize = QSize(DIAL, DIAL)
             return
-        title, _, under = option.text.partition("\n")
+        title = option.text.partition(LINE_END)[0]
         metrics = Metrics(option.font)
         check = QStyle.PixelMetric.PM_IndicatorWidth
         beside = option.decorationSize.width() + self.parent().style().pixelMetric(check) + 26
         room = option.rect.width() - beside
         if metrics.width(title) > room and not is_marked(index):
             # its end tells trims apart; where it comes from stands in the tooltip
-            option.text = "\n".join(wrapped(title, metrics, room, 2))
+            option.text = LINE_END.join(wrapped(title, metrics, room, 2))
 
 
 class CompressorTable(QTableView):
