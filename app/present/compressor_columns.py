@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from app.fields import NOTHING, Units, show, unit_of
+from app.present.compressor_shown import AS_OF_LAST, OLD, STATUS_WORDS, ShownRow
 from app.present.compressor_tables import MARK_WORDS, STANDING_WORDS, setting_words, signed
 from app.present.pulley_tables import title_of
 from app.present.sentences import percent
@@ -17,16 +18,7 @@ from engine_model.studies.compressor_records import (
     SHORT,
     UNFIT,
     CompressorRow,
-    Setting,
 )
-
-DONE, OLD, WAITING, OFF, BROKEN = "done", "old", "waiting", "off", "broken"
-"""How a candidate stands in the table: answered, answered by the last run, under way, not chosen,
-a file with faults."""
-
-STATUS_WORDS = {WAITING: "to come", OFF: "not chosen", BROKEN: "file not read"}
-
-AS_OF_LAST = "as of the last run"
 
 AIM_WORDS = {
     "target_headroom": "reach the target with most headroom",
@@ -34,50 +26,6 @@ AIM_WORDS = {
     "efficiency": "best weighted efficiency",
 }
 """Aims in words."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class ShownRow:
-    """One candidate as it stands in the table.
-
-    Parameters
-    ----------
-    key : str
-        Tells candidates apart.
-    title : str
-        Title of its compressor map, or the name of its file.
-    source : str
-        Where it comes from.
-    status : str
-        ``done``, ``old``, ``waiting``, ``off`` or ``broken``.
-    row : CompressorRow or None
-        Its answer.
-    sentence : str
-        What is wrong with its file.
-    is_own : bool
-        Whether the build has this map now.
-    speeds : tuple of float
-        Engine speeds that mattered when it was answered. [rpm]
-    """
-
-    key: str
-    title: str
-    source: str
-    status: str
-    row: CompressorRow | None = None
-    sentence: str = ""
-    is_own: bool = False
-    speeds: tuple[float, ...] = ()
-
-    @property
-    def setting(self) -> Setting | None:
-        """Its best size."""
-        return None if self.row is None else self.row.setting
-
-    @property
-    def answered(self) -> bool:
-        """Whether it has numbers to show."""
-        return self.row is not None and self.row.setting is not None
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,14 +7,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from app.fields import Units, show, unit_of
-from app.present.compressor_columns import (
-    BROKEN,
-    OFF,
-    ROOM,
-    Column,
-    ShownRow,
-    marks_words,
-)
+from app.present.compressor_columns import ROOM, Column, marks_words
+from app.present.compressor_shown import BROKEN, OFF, ShownRow
 from app.present.series_csv import Columns, csv_text
 from engine_model.studies.compressor_records import MARKED, rank_key
 

@@ -8,17 +8,9 @@ from datetime import date
 
 from app.fields import NOTHING, Units, show, unit_of
 from app.present.cautions import CAUTIONS
-from app.present.compressor_columns import (
-    AIM_WORDS,
-    AS_OF_LAST,
-    OLD,
-    WAITING,
-    ShownRow,
-    entry_short,
-    marks_words,
-    standing_text,
-)
+from app.present.compressor_columns import AIM_WORDS, entry_short, marks_words, standing_text
 from app.present.compressor_order import by_rank
+from app.present.compressor_shown import AS_OF_LAST, OLD, WAITING, ShownRow
 from app.present.compressor_tables import entry_words, room_words, setting_words, why_words
 from engine_model.inputs import Build
 from engine_model.studies.compressor_records import (

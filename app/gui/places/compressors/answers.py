@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from app.gui.places.compressors.candidates import Candidate
 from app.gui.places.compressors.study import Asked, asked_of
-from app.present.compressor_columns import BROKEN, DONE, OFF, OLD, WAITING, ShownRow
+from app.present.compressor_shown import BROKEN, DONE, OFF, OLD, WAITING, ShownRow
 from engine_model.inputs import Build, Day
 from engine_model.studies.compressor_records import CompressorAim, CompressorRow
 from engine_model.studies.compressor_sizes import with_candidate

@@ -11,8 +11,9 @@ from app.charts.compressor_overlay_chart import TITLE, CompressorOverlayChart
 from app.charts.picture import laid_out_unseen
 from app.fields import Units
 from app.gui.places.line.chart_export import ChartExport
-from app.present.compressor_columns import OLD, Column, ShownRow
+from app.present.compressor_columns import Column
 from app.present.compressor_order import table_csv
+from app.present.compressor_shown import OLD, ShownRow
 from app.present.compressor_words import study_caption, study_columns
 from app.present.series_overlay import overlay_csv
 from engine_model.inputs import Build

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QScrollArea, QVBoxLay
 
 from app.fields import Units
 from app.gui.copying import add_copy_action, put_rows
-from app.present.compressor_columns import DONE, ShownRow
+from app.present.compressor_shown import DONE, ShownRow
 from app.present.compressor_words import candidate_words, day_entries, day_lines, day_rows
 from engine_model.inputs import Build
 

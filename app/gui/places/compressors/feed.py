@@ -14,8 +14,9 @@ from app.gui.places.compressors.study import Asked, CompressorRun, RunRequest
 from app.gui.places.compressors.taking import taken_build
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute, Snapshot
-from app.present.compressor_columns import DONE, OLD, ShownRow, columns_of
+from app.present.compressor_columns import columns_of
 from app.present.compressor_order import by_rank
+from app.present.compressor_shown import DONE, OLD, ShownRow
 from app.present.compressor_tables import setting_words
 from app.present.compressor_words import answer_words, question_fault
 from app.present.map_words import limit_words

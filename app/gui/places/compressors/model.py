@@ -10,17 +10,8 @@ from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelInd
 from PySide6.QtGui import QColor, QFont, QIcon
 
 from app.fields import Units
-from app.present.compressor_columns import (
-    BROKEN,
-    NAME,
-    OFF,
-    OLD,
-    STANDING,
-    Column,
-    ShownRow,
-    marks_short,
-    standing_state,
-)
+from app.present.compressor_columns import NAME, STANDING, Column, marks_short, standing_state
+from app.present.compressor_shown import BROKEN, OFF, OLD, ShownRow
 
 Index = QModelIndex | QPersistentModelIndex
 Role = Qt.ItemDataRole

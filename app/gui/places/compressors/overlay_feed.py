@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject
 
 from app.fields import Units
 from app.gui.places.compressors.laid_over import LaidOver, Layer
-from app.present.compressor_columns import ShownRow
+from app.present.compressor_shown import ShownRow
 from app.present.compressor_words import setting_short
 from app.present.series_overlay import MOST_MAPS, OverlaySeries
 from engine_model.inputs import Build

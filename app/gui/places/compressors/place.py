@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from contextlib import AbstractContextManager
-from dataclasses import replace
 from html import escape
 from pathlib import Path
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QDragEnterEvent, QDropEvent, QIcon, QShowEvent, QUndoStack
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QDragEnterEvent, QDropEvent, QIcon
 from PySide6.QtWidgets import (
     QFileDialog,
     QLabel,
@@ -29,15 +27,12 @@ from app.gui.places.compressors.feed import Feed
 from app.gui.places.compressors.model import Look
 from app.gui.places.compressors.overlay_bar import OverlayBar
 from app.gui.places.compressors.table import CompressorTable
-from app.gui.places.line.chart_export import ChartExport
-from app.gui.places.pulleys.tables import dial_icons
+from app.gui.places.study_place import StudyPlace
 from app.gui.preferences import Preferences
-from app.gui.recompute import Recompute, Snapshot
-from app.gui.theme import PALETTES, state_colors
+from app.gui.recompute import Recompute
 from app.gui.widgets.floating import PassingWords
-from app.gui.window import CLASSROOM_SCALE
 from app.present.cautions import CAUTIONS
-from app.present.compressor_columns import ShownRow
+from app.present.compressor_shown import ShownRow
 from engine_model.files.atomic import write_atomically
 
 NO_BLOWER = "This build has no blower: there is no compressor to choose."
@@ -50,48 +45,25 @@ LEFT = 200
 """Width of the left column at the usual text [px]."""
 
 
-class CompressorsPlace(QWidget):
-    """Compares compressor maps over every chosen day.
-
-    Signals
-    -------
-    covered(covered)
-        The answers are covered or uncovered, in the classroom view.
-    """
-
-    covered = Signal(bool)
+class CompressorsPlace(StudyPlace):
+    """Compares compressor maps over every chosen day."""
 
     def __init__(self, document: Document, recompute: Recompute, preferences: Preferences) -> None:
-        super().__init__()
-        self._document, self._preferences = document, preferences
-        self._classroom = self._covered = self._folded = False
+        super().__init__(document, preferences, "The comparison of compressors in words")
         self._is_parted = False
         self._pictures: dict[str, tuple[object, ...]] = {}
-        self.answer = QLabel()
         self.controls, self.table, self.detail = Controls(), CompressorTable(), Detail()
         self.chart, self.bar = CompressorOverlayChart(), OverlayBar()
         self.exports = CompressorExports(self.chart)
-        self.cover = QLabel("Classroom view. Space shows or covers the answers, F11 leaves.")
-        self.cover.setObjectName("headline")
-        self.cover.hide()
         self._lay_out()
         self.setAcceptDrops(True)
         self.words = PassingWords(self, self.table)
-        self._dress_palette()
         self.feed = Feed(self, document, recompute, preferences)
         self.controls.csv.clicked.connect(self.write_table)
-        preferences.changed.connect(self._on_preferences)
+        preferences.changed.connect(self._dress)
         self._dress()
 
     def _lay_out(self) -> None:
-        self.answer.setWordWrap(True)
-        self.answer.setTextFormat(Qt.TextFormat.RichText)
-        self.answer.setTextInteractionFlags(
-            Qt.TextInteractionFlag.TextSelectableByMouse
-            | Qt.TextInteractionFlag.TextSelectableByKeyboard
-        )
-        self.answer.setContentsMargins(8, 4, 8, 2)
-        self.answer.setAccessibleName("The comparison of compressors in words")
         picture = QWidget()
         under = QVBoxLayout(picture)
         under.setContentsMargins(0, 0, 0, 0)
@@ -129,11 +101,6 @@ class CompressorsPlace(QWidget):
         self.pages = QStackedWidget()
         self.pages.addWidget(whole)
         self.pages.addWidget(self.no_blower)
-        self.caution = QLabel()
-        self.caution.hide()
-        self.caution.setObjectName("caution")
-        self.caution.setWordWrap(True)
-        self.caution.setContentsMargins(8, 0, 8, 2)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
@@ -145,9 +112,6 @@ class CompressorsPlace(QWidget):
         self._is_parted = True
 
     # what the window asks of a place
-
-    own_files = None
-    """The files of this place are the builds."""
 
     charts = ((OVERLAY, "the compressors laid over each other"),)
     """Names of its charts, and what they are in a menu."""
@@ -161,11 +125,6 @@ class CompressorsPlace(QWidget):
         """Name of the chart that is exported first."""
         return OVERLAY
 
-    @property
-    def undo_stack(self) -> QUndoStack:
-        """History of the build's edits."""
-        return self._document.undo
-
     def fit(self) -> None:
         """Show the maps whole."""
         self.chart.fit()
@@ -177,55 +136,11 @@ class CompressorsPlace(QWidget):
         self.detail.setVisible(not (folded or self._covered))
         self.caution.setVisible(folded)
 
-    def set_classroom(self, on: bool) -> None:
-        """Panels away and answers covered, or everything back."""
-        self._classroom = on
-        self.cover.setVisible(on)
-        self._cover(on)
-        self.fold_panels(on)
-        self._dress()
-
-    def reveal_answers(self) -> None:
-        """Show or cover the answers of the classroom view."""
-        if self._classroom:
-            self._cover(not self._covered)
-
-    def _cover(self, covered: bool) -> None:
-        self._covered = covered
+    def show_covered(self, covered: bool) -> None:
+        """Leave out what answers, or show it."""
         self.chart.set_covered(covered)
-        self.answer.setVisible(not covered)
         self.table.setVisible(not covered)
         self.detail.setVisible(not (covered or self._folded))
-        self.covered.emit(covered)
-
-    @property
-    def is_covered(self) -> bool:
-        """Whether the answers are covered."""
-        return self._covered
-
-    def may_leave(self) -> bool:
-        """Nothing of its own is lost."""
-        return True
-
-    def end(self) -> None:
-        """End the threads."""
-        self.feed.end()
-
-    def say(self, sentence: str) -> None:
-        """Show what is wrong, over the table; an empty sentence hides it."""
-        self.words.say(sentence)
-
-    def say_done(self, sentence: str) -> None:
-        """Show calmly what was done; it goes by itself."""
-        self.words.say_done(sentence)
-
-    def show_snapshot(self, snapshot: Snapshot) -> None:
-        """Show a new state of the build."""
-        self.feed.show_snapshot(snapshot)
-
-    def shown(self, chart: str) -> AbstractContextManager[ChartExport]:
-        """One of the charts, to be written or copied."""
-        return self.exports.shown(chart, self._palette)
 
     # what is shown
 
@@ -329,22 +244,8 @@ class CompressorsPlace(QWidget):
             return
         self.say_done(written_words(path))
 
-    def showEvent(self, event: QShowEvent) -> None:
-        """Work out what changed meanwhile."""
-        super().showEvent(event)
-        self.feed.catch_up()
-
-    def _dress_palette(self) -> None:
-        choices = self._preferences.choices
-        scale = choices.text_scale * (CLASSROOM_SCALE if self._classroom else 1.0)
-        self._palette = replace(PALETTES[choices.theme], text_scale=scale)
-        self.icons = dial_icons(state_colors(choices.theme))
-
-    def _dress(self) -> None:
-        self._dress_palette()
+    def dress(self) -> None:
+        """Show everything in the colours, units and size of text chosen."""
         self.chart.set_palette(self._palette)
         self.controls.set_units(self._preferences.choices.units_shown)
         self.feed.catch_up()
-
-    def _on_preferences(self, *_: object) -> None:
-        self._dress()

@@ -20,14 +20,9 @@ from app.chart_tools.thumbnail import thumbnail_size
 from app.fields import Units
 from app.gui.copying import offer_copy
 from app.gui.places.compressors.model import CompressorModel, Index, Look, is_marked
-from app.present.compressor_columns import (
-    BROKEN,
-    NAME,
-    STANDING,
-    Column,
-    ShownRow,
-)
+from app.present.compressor_columns import NAME, STANDING, Column
 from app.present.compressor_order import by_column, by_rank, table_rows
+from app.present.compressor_shown import BROKEN, ShownRow
 
 DIAL = 14
 """Size of a dial in a cell [px]."""
