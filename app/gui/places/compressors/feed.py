@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QTimer
 
@@ -59,7 +59,7 @@ class Feed(QObject):
         self._snapshot: Snapshot | None = None
         self._under_way: dict[str, Asked] = {}
         self._stopped: dict[str, Asked] = {}
-        self._asked: dict[str, Asked] = {}
+        self._all: tuple[tuple[Any, ...], dict[str, Asked]] | None = None
         self._has_chosen = self._has_aim = False
         self._rest = QTimer(self, singleShot=True, interval=REST_MS)
         self._rest.timeout.connect(lambda: self.ask(forced=False))
@@ -136,11 +136,13 @@ class Feed(QObject):
     def _all_asked(self) -> dict[str, Asked]:
         """What each chosen candidate has to answer."""
         build, question = self.build, self._place.controls.question()
-        days = self.days(build)
-        return {
-            one.key: self.answers.asked(one, build, days, question)
-            for one in self.candidates.chosen
-        }
+        days, chosen = self.days(build), self.candidates.chosen
+        # with every row that comes it is asked again
+        key = build, days, question, [one.compressor_map for one in chosen]
+        if self._all is None or self._all[0][0] is not build or self._all[0][1:] != key[1:]:
+            asked = {one.key: self.answers.asked(one, build, days, question) for one in chosen}
+            self._all = key, asked
+        return self._all[1]
 
     def ask(self, *, forced: bool) -> None:
         """Ask for the rows that are missing, where they are not under way."""

@@ -76,6 +76,32 @@ class CompressorModel(QAbstractTableModel):
         self.endResetModel()
         return False
 
+    def lines(self) -> list[list[str]]:
+        """Lines of text of every column, its title's among them; sentences run across."""
+        found = []
+        for section, column in enumerate(self.columns):
+            head = self.headerData(section, Qt.Orientation.Horizontal)
+            told = [self._text(one, column) for one in self.rows if one.status != BROKEN]
+            if column is NAME:
+                told = [one.title for one in self.rows]
+            found.append([line for text in (head or "", *told) for line in text.split("\n")])
+        return found
+
+    def _text(self, one: ShownRow, column: Column) -> str:
+        """Text of a cell as it is shown, in lines."""
+        if self._look is None:
+            return ""
+        if column is NAME:
+            return f"{one.title}\n{under_words(one)}"
+        if column is STANDING and one.status == BROKEN:
+            return one.sentence
+        text, mark = column.text(one, self._look.units), column.parted_at
+        if one.status == OLD and column is STANDING:
+            mark = ", "
+        # a comma ends its line, a word begins one
+        text = text.replace(mark, mark.replace(" ", "\n", 1), 1) if mark else text
+        return f"{text}{SPARE}" if column.is_number else text
+
     def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - Qt's signature
         """Candidates."""
         return 0 if parent.isValid() else len(self.rows)
@@ -106,14 +132,7 @@ class CompressorModel(QAbstractTableModel):
             return None
         one, column = self.rows[index.row()], self.columns[index.column()]
         if role == Role.DisplayRole:
-            if column is NAME:
-                return f"{one.title}\n{under_words(one)}"
-            if column is STANDING and one.status == BROKEN:
-                return one.sentence
-            text, mark = column.text(one, look.units), column.parted_at
-            # a comma ends its line, a word begins one
-            text = text.replace(mark, mark.replace(" ", "\n", 1), 1) if mark else text
-            return f"{text}{SPARE}" if column.is_number else text
+            return self._text(one, column)
         if role in (Role.ToolTipRole, Role.AccessibleTextRole):
             return self._told(one, column, look)
         if role == Role.TextAlignmentRole:

@@ -9,7 +9,6 @@ from PySide6.QtGui import QAction, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
-    QStyle,
     QStyledItemDelegate,
     QStyleOptionViewItem,
     QTableView,
@@ -27,6 +26,9 @@ from app.present.compressor_shown import BROKEN, ShownRow
 DIAL = 14
 """Size of a dial in a cell [px]."""
 
+MARGIN, BESIDE = 6, 40
+"""Room at the sides of a text, and what tick and margins take beside a thumbnail [px]."""
+
 LINE_END = "\u2028"
 """End of a line in the text of a cell as Qt draws it."""
 
@@ -38,16 +40,14 @@ class _Cells(QStyledItemDelegate):
     """Cells with dials of their own size beside the thumbnails."""
 
     def initStyleOption(self, option: QStyleOptionViewItem, index: Index) -> None:
-        """Give dials their size."""
+        """Give dials their size, and titles a second line where there is no room."""
         super().initStyleOption(option, index)
         if index.column() > 0:
             option.decorationSize = QSize(DIAL, DIAL)
             return
         title = option.text.partition(LINE_END)[0]
         metrics = Metrics(option.font)
-        check = QStyle.PixelMetric.PM_IndicatorWidth
-        beside = option.decorationSize.width() + self.parent().style().pixelMetric(check) + 26
-        room = option.rect.width() - beside
+        room = option.rect.width() - option.decorationSize.width() - BESIDE
         if metrics.width(title) > room and not is_marked(index):
             # its end tells trims apart; where it comes from stands in the tooltip
             option.text = LINE_END.join(wrapped(title, metrics, room, 2))
@@ -151,18 +151,18 @@ class CompressorTable(QTableView):
         for row, one in enumerate(self.rows_model.rows):
             if one.status == BROKEN and len(self._columns) > 2:
                 self.setSpan(row, 1, 1, len(self._columns) - 1)
-        shown = [
-            [c.text(o, self._units) for c in self._columns[1:]]
-            for o in self._all
-            if o.status != BROKEN
-        ]
-        titles = [o.title for o in self._all]
-        now = ([c.title(self._units) for c in self._columns], shown, titles, font.height())
+        texts = self.rows_model.lines()
+        now = (texts, font.height())
         if now == self._fitted:
             return
         self._fitted = now
-        self.resizeColumnsToContents()
-        self._wanted = self.columnWidth(0)
+        # measured here: Qt asks every cell a dozen questions
+        metrics = Metrics(self.font())
+        widths = [max(map(metrics.width, lines), default=0.0) + 2 * MARGIN for lines in texts]
+        self._wanted = round(widths[0]) + self.iconSize().width() + BESIDE
+        for section in range(1, len(self._columns)):
+            dial = DIAL + MARGIN if self._columns[section] is STANDING else 0
+            self.setColumnWidth(section, round(widths[section]) + dial)
         self._share_width()
 
     def _share_width(self) -> None:
