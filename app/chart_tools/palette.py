@@ -153,7 +153,7 @@ DARK = Palette(
     over="#e5718f",
     blank="#8a949e",
     ghosts=("#9aa8e0", "#d0a878", "#86c49c", "#cf93bb"),
-    trio=("#a9c8ff", "#ef9a45", "#3fae93"),
+    trio=("#a9c8ff", "#ef9a45", "#32967d"),
     ramp=oklab_ramp((0.265, 0.000, 0.012), (0.520, -0.075, -0.045)),
 )
 """For dark desktops and the classroom's projector."""
