@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pulley_window import WAIT
 from PySide6.QtWidgets import QApplication
-from tests.compressors_hand import settle
 
 from app.gui.document import Document
 from app.gui.window import Window
 from app.paths import sample_builds
 from engine_model import load_build
+from tests.compressors_hand import settle
 
 
 def test_undo_shows_the_place_where_a_compressor_was_taken(qtbot, preferences, tmp_path):

@@ -110,9 +110,9 @@ class OverlayLines:
         tall, top = self._bold.height + 1.0, CORNER
         room = max(frame.width - 2.0 * CORNER - 34.0, 60.0)
         left = CORNER + 34.0
-        for k, (stroke, words) in enumerate(overlay_key(self._series, self._palette)):
-            named = self._series.maps[k].label if self._covered else words
-            told = cut(named, self._bold, room)
+        for k, (stroke, _) in enumerate(overlay_key(self._series, self._palette)):
+            one = self._series.maps[k]
+            told = cut(one.label, self._bold, room) if self._covered else self._told(one, room)
             box = Box(left, top, self._bold.width(told), self._bold.height)
             hue = hue_of(self._palette, k)
             self.texts.append(Text(told, box, self._bold, hue, backing_of(self._palette.canvas)))
@@ -120,6 +120,11 @@ class OverlayLines:
             self.placer.taken.append(Box(CORNER, top, 34.0 + box.width, tall))
             top += tall
         self._lay_notes(frame)
+
+    def _told(self, one: OverlayMap, room: float) -> str:
+        """What a map is called and how it is driven; a long name is cut, not what drives it."""
+        tail = f", {one.setting}" if one.setting else ""
+        return cut(one.label, self._bold, room - self._bold.width(tail)) + tail
 
     def _lay_notes(self, frame: Frame) -> None:
         """How to read it, in the lower right corner, where no map has anything."""

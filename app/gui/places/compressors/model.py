@@ -10,7 +10,14 @@ from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelInd
 from PySide6.QtGui import QColor, QFont, QIcon
 
 from app.fields import Units
-from app.present.compressor_columns import NAME, STANDING, Column, marks_short, standing_state
+from app.present.compressor_columns import (
+    NAME,
+    STANDING,
+    Column,
+    marks_short,
+    marks_words,
+    standing_state,
+)
 from app.present.compressor_shown import BROKEN, OFF, OLD, ShownRow
 
 Index = QModelIndex | QPersistentModelIndex
@@ -160,7 +167,9 @@ class CompressorModel(QAbstractTableModel):
         text = column.text(one, look.units)
         head = " ".join(column.title(look.units).split())
         if column is NAME:
-            return f"{one.title}\n{one.source}\nEnter or double click takes it into the build"
+            marks = "" if one.row is None else marks_words(one.row)
+            told = [one.title, one.source, *([marks] if marks else [])]
+            return "\n".join([*told, "Enter or double click takes it into the build"])
         why = "" if one.row is None or column is not STANDING else one.row.why
         return f"{head}: {text}" + (f": {why}" if why else "")
 

@@ -56,6 +56,12 @@ class OverlayBar(QWidget):
             wanted = self._own_day if self._own_day in names else usual
             self.days.setCurrentIndex(max(self.days.findText(wanted), 0))
 
+    def set_covered(self, covered: bool) -> None:
+        """Leave out the day: the usual one is that of the tightest limit."""
+        self.label.setVisible(not covered)
+        self.days.setVisible(not covered)
+        self.note.setVisible(not covered)
+
     def set_note(self, words: str) -> None:
         """Say what is left out."""
         self.note.setText(words)

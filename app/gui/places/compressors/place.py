@@ -140,6 +140,7 @@ class CompressorsPlace(StudyPlace):
         """Leave out what answers, or show it."""
         self.chart.set_covered(covered)
         self.table.setVisible(not covered)
+        self.bar.set_covered(covered)
         self.detail.setVisible(not (covered or self._folded))
 
     # what is shown
