@@ -16,6 +16,12 @@ PLACES: tuple[tuple[str, str, str, int], ...] = (
 )
 """Places built so far: key, word, icon, and the number key that stays theirs."""
 
+PARTED = {"compressors": "Com-\npressors"}
+"""Words in two lines: what the widest word takes, the charts lose."""
+
+SPARED = 4
+"""What is taken off the room that Qt leaves beside the words [px]."""
+
 
 class Rail(QToolBar):
     """One button a place, Ctrl+1 and on.
@@ -40,7 +46,7 @@ class Rail(QToolBar):
         for key, word, _, number in PLACES:
             button = QToolButton()
             button.setObjectName("rail")
-            button.setText(word)
+            button.setText(PARTED.get(key, word))
             button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextUnderIcon)
             button.setCheckable(True)
             button.setAutoExclusive(True)
@@ -64,4 +70,4 @@ class Rail(QToolBar):
         # with another size of the text the widest word is another width
         widest = max(button.sizeHint().width() for button in self._buttons.values())
         for button in self._buttons.values():
-            button.setFixedWidth(widest)
+            button.setFixedWidth(widest - SPARED)
