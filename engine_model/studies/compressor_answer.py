@@ -14,6 +14,7 @@ from engine_model.inputs import Build, Day
 from engine_model.limits.judging import Check, Verdict
 from engine_model.problem import surface_of
 from engine_model.results import Entry, OperatingLine
+from engine_model.studies.compressor_numbers import peak, weighted_efficiency
 from engine_model.studies.compressor_records import (
     EFFICIENCY_ASSUMED,
     PRESSURE_STATIC,
@@ -26,12 +27,7 @@ from engine_model.studies.compressor_records import (
     DayNumbers,
     Room,
 )
-from engine_model.studies.compressor_search import (
-    Answer,
-    Search,
-    peak,
-    weighted_efficiency,
-)
+from engine_model.studies.compressor_search import Answer, Search
 from engine_model.studies.compressor_sizes import (
     Candidate,
     combinations,
@@ -99,7 +95,7 @@ def row_of(
     try:
         one = with_candidate(build, compressor_map)
         driven = combinations(one, question)
-        fitted = surface_of(one, surface)
+        fitted = _fitted(one, surface)
     except NO_FIT as error:
         return _unfit(place, compressor_map, marks, error)
     found: list[tuple[tuple[float, tuple[float, ...]], Search, Answer]] = []
@@ -113,6 +109,16 @@ def row_of(
         return _unfit(place, compressor_map, marks, error)
     _, search, answer = min(found, key=lambda item: item[0])
     return _told(place, compressor_map, marks, question, search, answer)
+
+
+def _fitted(build: Build, surface: Surface | None) -> Surface | None:
+    """Fitted compressor map, or a ``ValueError`` where the fit gives no numbers."""
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        fitted = surface_of(build, surface)
+        some = None if fitted is None else fitted.surge_flow(fitted.line_speeds)
+    if some is not None and not np.all(np.isfinite(some)):
+        raise ValueError("its speed lines and surge line do not make a surface")
+    return fitted
 
 
 def _unfit(

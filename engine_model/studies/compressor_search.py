@@ -15,6 +15,13 @@ from numpy.typing import NDArray
 
 from engine_model.limits.judging import Verdict
 from engine_model.results import OperatingLine
+from engine_model.studies.compressor_numbers import (
+    over_days,
+    peak,
+    spread_places,
+    surge_jump,
+    weighted_efficiency,
+)
 from engine_model.studies.compressor_records import (
     ACCEPTED,
     EFFICIENCY,
@@ -23,7 +30,6 @@ from engine_model.studies.compressor_records import (
     SHORT,
 )
 from engine_model.studies.compressor_sizes import Candidate, Sizes, verdict_at
-from engine_model.studies.engine_weights import engine_speed_weights
 from engine_model.studies.lattice import Range, between, least, less, sorted_shares
 from engine_model.studies.span_edges import OVER_FROM
 
@@ -31,11 +37,15 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 Indices = NDArray[np.intp]
 
-COARSE = 41
-"""Sizes first judged: every other one, and those between where something may be allowed."""
-
 MARGIN = 0.05
 """How far over its bound a limit may seem to be between the first ones [-]; chosen here."""
+
+ROUGH = 3e-3
+"""Share that numbers of a line with an open bypass jump by: the cap is met between two engine
+speeds of the line, at another place for every size [-]; chosen here."""
+
+MANY = 12
+"""Sizes judged in a round where many may be better."""
 
 MOST_ROUNDS = 200
 """Rounds of a search at most; each judges one more size or more."""
@@ -88,6 +98,7 @@ class Search:
     used: Floats = field(init=False)
     target: Floats = field(init=False)
     merit: Floats = field(init=False)
+    jumps: Floats = field(init=False)
     known: Bools = field(init=False)
     burnt: Bools = field(init=False)
     calls: list[Sizes] = field(init=False, default_factory=list)
@@ -95,14 +106,17 @@ class Search:
     burn_verdicts: dict[int, tuple[Verdict, ...]] = field(init=False, default_factory=dict)
     _parts: Indices = field(init=False)
     _targets: Indices = field(init=False)
+    _surge: int = field(init=False)
 
     def __post_init__(self) -> None:
         checks, burn = self.candidate.checks, self.candidate.burn
         size = self.sizes.size
         self._parts = np.flatnonzero([c.part == "parts" for c in checks])
         self._targets = np.flatnonzero([c.part == "target" for c in checks])
+        self._surge = [checks[k].code for k in self._parts].index("surge_margin")
         # the limits of the burn stand below the others
         self.used = np.full((self._parts.size + len(burn), size), -np.inf)
+        self.jumps = np.zeros((self._parts.size, size))
         self.target = np.full(size, -np.inf)
         self.merit = np.full(size, -np.inf)
         self.known = np.zeros(size, dtype=bool)
@@ -110,7 +124,7 @@ class Search:
 
     def run(self) -> Answer:
         """Judge sizes until none that is left may be better."""
-        spread = _spread(self.sizes)
+        spread = spread_places(self.sizes)
         self._judge(spread[::2])
         self._judge(self._between(spread))
         for _ in range(MOST_ROUNDS):
@@ -137,8 +151,9 @@ class Search:
             found = self.candidate.judge(self.sizes[new])
             number = len(self.calls)
             self.calls.append(found)
-            used = np.stack([_over_days(v) for v in found.verdicts])
+            used = np.stack([over_days(v) for v in found.verdicts])
             self.used[: self._parts.size, new] = used[self._parts]
+            self.jumps[self._surge, new] = surge_jump(found, int(self._parts[self._surge]))
             if self._targets.size:
                 self.target[new] = np.max(used[self._targets], axis=0)
             self.merit[new] = self._merit_of(found.line)
@@ -164,7 +179,7 @@ class Search:
             line = self.calls[number].line.part((slice(k, k + 1),))
             found = tuple(verdict_at(v, 0) for v in self.candidate.judge_burn(line))
             self.burn_verdicts[place] = found
-            self.used[self._parts.size :, place] = [_over_days(v) for v in found]
+            self.used[self._parts.size :, place] = [over_days(v) for v in found]
             self.burnt[place] = True
 
     def _settled(self) -> Bools:
@@ -181,13 +196,17 @@ class Search:
         moving = np.flatnonzero(np.any(table != table[:, :1], axis=1))
         low = np.repeat(table[:, :1], size, axis=1)
         high, about = low.copy(), low.copy()
-        found = between(at, table[moving], size)
+        rough = np.vstack([self.jumps[:, at], np.zeros((2, at.size))])
+        if self.candidate.build.bypass.boost_cap is not None:
+            rough = np.maximum(rough, ROUGH * np.where(np.isfinite(table), np.abs(table), 0.0))
+        found = between(at, table[moving], size, rough[moving])
         low[moving], high[moving], about[moving] = found
         parts = Range(low[:count], high[:count], about[:count])
         if self.candidate.burn:
             known = np.flatnonzero(self.burnt)
             if known.size:
-                burn = between(known, self.used[count:, known], size)
+                rows = self.used[count:, known]
+                burn = between(known, rows, size, np.zeros_like(rows))
             else:
                 shape = (len(self.candidate.burn), size)
                 burn = Range(*(np.full(shape, x) for x in (-np.inf, np.inf, np.nan)))
@@ -260,7 +279,9 @@ class Search:
         last = self.sizes.size - 1
         few = bool(self.candidate.burn) and self.known[likely]
         found = [likely] if few else [max(likely - 1, 0), likely, min(likely + 1, last)]
-        if some.size > len(found) + 2:
+        if some.size > 2 * MANY and not few:
+            found += some[:: some.size // MANY].tolist()
+        elif some.size > len(found) + 2:
             found.append(int(some[some.size // 2]))
         if few and np.count_nonzero(self.burnt) < 4:
             found += [int(some[0]), int(some[-1])]
@@ -285,36 +306,3 @@ class Search:
         best = least(rows, places)
         last = None if stage == REFUSED else int(places[-1])
         return Answer(stage, best, last, tuple(rows[best].tolist()))
-
-
-def _judged(used: Floats) -> Floats:
-    """Shares, minus infinity where nothing is judged."""
-    return np.where(np.isnan(used), -np.inf, used)
-
-
-def _over_days(verdict: Verdict) -> Floats:
-    """The highest share over the days; minus infinity where nothing is judged."""
-    return np.asarray(np.max(_judged(verdict.used), axis=-1))
-
-
-def peak(values: Floats) -> Floats:
-    """Highest along the engine speed; minus infinity where nothing is solved."""
-    return np.asarray(np.max(np.where(np.isnan(values), -np.inf, values), axis=-1))
-
-
-def weighted_efficiency(candidate: Candidate, line: OperatingLine) -> Floats:
-    """Efficiency weighted over engine speed [-]; minus infinity where a point is not solved."""
-    weights = engine_speed_weights(candidate.build, candidate.engine_speeds, line.wheel_power_w)
-    products = np.ascontiguousarray(weights * line.efficiency)
-    return _judged(np.asarray(np.sum(products, axis=-1)))
-
-
-def _spread(sizes: Floats) -> Indices:
-    """Places of the sizes first judged, at equal ratios."""
-    count = min(COARSE, sizes.size)
-    wish = np.geomspace(sizes[0], sizes[-1], count)
-    rising = sizes[-1] >= sizes[0]
-    places = np.searchsorted(sizes if rising else -sizes, wish if rising else -wish)
-    found = np.unique(np.clip(places, 0, sizes.size - 1))
-    # an odd number, so that every other one takes in both ends
-    return found if found.size % 2 == 1 else np.delete(found, 1)

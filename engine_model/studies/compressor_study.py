@@ -13,6 +13,7 @@ from engine_model.errors import InputError
 from engine_model.inputs import Build, Day
 from engine_model.matching import default_engine_speeds
 from engine_model.studies.compressor_answer import row_of
+from engine_model.studies.compressor_numbers import COARSE
 from engine_model.studies.compressor_records import (
     TARGET_HEADROOM,
     CompressorAim,
@@ -20,7 +21,6 @@ from engine_model.studies.compressor_records import (
     CompressorRow,
     ranked,
 )
-from engine_model.studies.compressor_search import COARSE
 from engine_model.studies.compressor_sizes import check_drive, combinations
 from engine_model.studies.span_cases import go_on
 from engine_model.studies.spread import Workers, chunks_of, spread

@@ -35,7 +35,7 @@ class Range(NamedTuple):
     about: Floats
 
 
-def between(at: Indices, values: Floats, size: int) -> Range:
+def between(at: Indices, values: Floats, size: int, rough: Floats) -> Range:
     """Bounds of rows on a whole lattice from samples.
 
     Parameters
@@ -46,6 +46,9 @@ def between(at: Indices, values: Floats, size: int) -> Range:
         The rows there: shares [-], power [W]; minus infinity where nothing is judged.
     size : int
         Length of the lattice.
+    rough : ndarray, shape (rows, n)
+        How much a row may jump up and down from size to size, beside each sample; in its own
+        unit [-].
 
     Returns
     -------
@@ -73,6 +76,8 @@ def between(at: Indices, values: Floats, size: int) -> Range:
             # a jump beside the cell: the cell's own ends must do
             cubic = np.where(wild, 0.5 * (first + last), cubic)
             off = np.where(wild, 1.5 * chord, CAUTION * off)
+            jumps = np.maximum(rough[:, cell], rough[:, cell + 1])
+            off = off + np.where(chord > 10.0**-DIGITS, jumps, 0.0)
             same = (first == last) & ~np.isfinite(first)
             unknown = wild & ~np.isfinite(chord)
             low[:, inside] = np.where(unknown, -np.inf, cubic - off)
