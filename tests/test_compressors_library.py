@@ -39,6 +39,9 @@ def test_a_folder_is_read_and_what_is_as_it_was_is_not_read_again(folder):
     assert found[2].sentence == GONE
     again, _ = look(_Wanted(str(folder), ()), {one.path: one for one in found})
     assert list(again) == list(found[:2])
+    (folder / "folder.map.json").mkdir()
+    found, _ = look(_Wanted(str(folder), ()), {})
+    assert [one.path.name for one in found if one.sentence] == ["folder.map.json", "two.MAP.JSON"]
     _, fault = look(_Wanted(str(folder / "no-such"), ()), {})
     assert "no-such" in fault
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 
 from PySide6.QtCore import QObject, Signal
 
@@ -72,7 +72,9 @@ class LatestWork(QObject):
         """
         self._generation += 1
         self._set_busy(True)
-        self._worker.submit(self._run, self._generation, request, work)
+        generation = self._generation
+        future = self._worker.submit(self._run, generation, request, work)
+        future.add_done_callback(lambda done: self._tell_failure(generation, request, done))
 
     def take(self, kind: str, request: object, found: object) -> None:
         """Take a result, in the window's own thread."""
@@ -104,6 +106,13 @@ class LatestWork(QObject):
             self._told.emit(generation, REFUSED, request, str(error))
             return
         self._told.emit(generation, ENDED, request, None)
+
+    def _tell_failure(self, generation: int, request: object, done: Future[None]) -> None:
+        """In the thread: what nobody foresaw is told, so that nothing is waited for for ever."""
+        error = None if done.cancelled() else done.exception()
+        if error is not None:
+            words = f"This could not be worked out: {error!r}."
+            self._told.emit(generation, REFUSED, request, words)
 
     def _hear(self, generation: int, kind: str, request: object, found: object) -> None:
         if generation != self._generation:

@@ -15,6 +15,9 @@ ORGANISATION, APPLICATION = "Pulleywright", "Pulleywright"
 DEFAULT_PULLEYS = tuple(round(0.060 + 0.003 * i, 4) for i in range(16))
 """Blower pulleys of an invented shelf [m]."""
 
+OF_MAPS = frozenset({"library", "added_maps", "map_ticks"})
+"""Choices that only the comparison of compressors looks at."""
+
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
@@ -77,10 +80,13 @@ class Preferences(QObject):
     Signals
     -------
     changed(choices)
-        A choice changed.
+        A choice changed that others may show.
+    maps_changed(choices)
+        What is compared with what changed: nothing else looks otherwise for it.
     """
 
     changed = Signal(object)
+    maps_changed = Signal(object)
 
     def __init__(self, settings: QSettings | None = None) -> None:
         super().__init__()
@@ -100,7 +106,7 @@ class Preferences(QObject):
         self._choices = new
         self._settings.setValue("choices", json.dumps(_plain(new)))
         self._settings.sync()
-        self.changed.emit(new)
+        (self.maps_changed if OF_MAPS.issuperset(values) else self.changed).emit(new)
 
     def remember_file(self, path: str) -> None:
         """Put a file on top of the recent ones."""

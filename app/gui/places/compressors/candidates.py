@@ -104,7 +104,7 @@ class Candidates(QObject):
         self._all: list[Candidate] = []
         self.library.changed.connect(self.refresh)
         document.changed.connect(self._on_document)
-        preferences.changed.connect(self._follow)
+        preferences.maps_changed.connect(self._follow)
         self._follow()
         self.refresh()
 

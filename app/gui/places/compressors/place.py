@@ -45,6 +45,12 @@ LEFT = 200
 """Width of the left column at the usual text [px]."""
 
 
+def is_map_file(path: Path) -> bool:
+    """Whether a file may be a compressor map by its name."""
+    name = path.name.lower()
+    return path.is_file() and name.endswith(".json") and not name.endswith(".build.json")
+
+
 class CompressorsPlace(StudyPlace):
     """Compares compressor maps over every chosen day."""
 
@@ -215,9 +221,12 @@ class CompressorsPlace(StudyPlace):
             self.feed.candidates.add_files([path])
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        """Accept files."""
-        if event.mimeData().hasUrls():
+        """Accept compressor maps and a folder; builds are the window's."""
+        paths = [Path(url.toLocalFile()) for url in event.mimeData().urls()]
+        if any(path.is_dir() or is_map_file(path) for path in paths):
             event.acceptProposedAction()
+        else:
+            event.ignore()
 
     def dropEvent(self, event: QDropEvent) -> None:
         """Put the compressor maps dropped on the table; a folder is watched."""
@@ -225,7 +234,7 @@ class CompressorsPlace(StudyPlace):
         folders = [path for path in paths if path.is_dir()]
         if folders:
             self.feed.candidates.watch_folder(str(folders[0].absolute()))
-        self.feed.candidates.add_files([path for path in paths if path.is_file()])
+        self.feed.candidates.add_files([path for path in paths if is_map_file(path)])
 
     def write_table(self) -> None:
         """Ask for a name and write the table as it is shown."""
