@@ -96,12 +96,14 @@ def test_columns_follow_the_drive_and_the_question():
 def test_the_answer_in_words():
     verdict, rows = answer_words(ALL, BUILD, POWER, ("mild", "hot"))
     assert verdict == (
-        "large with blower pulley 70.0 mm, crank pulley 180.0 mm, 6 ribs, so far (1 to come)"
+        "large with blower pulley 70.0 mm, crank pulley 180.0 mm, 6 ribs, so far (1 not worked out yet)"
     )
     assert rows[-1].startswith("Aim: most power, on the days mild, hot")
     assert "uncorrected" in rows[0]
     verdict, _ = answer_words((replace(SMALL, status=OLD),), BUILD, POWER, ("mild",))
-    assert verdict.endswith("as of the last run")
+    assert verdict.endswith("6 ribs, as of the last run")
+    verdict, _ = answer_words((LARGE, replace(SMALL, status=OLD)), BUILD, POWER, ("mild",))
+    assert verdict.endswith("so far (1 as of the last run)")
     verdict, rows = answer_words((MARKED, IS_OFF), BUILD, POWER, ("mild",))
     assert any("no map that says all" in row for row in rows)
     assert answer_words((IS_OFF,), BUILD, POWER, ("mild",))[0].startswith("No compressor is chosen")

@@ -69,19 +69,26 @@ def answer_words(
     ranked = [one for one in by_rank(rows, aim) if one.row is not None]
     asked = f"Aim: {AIM_WORDS[aim]}, on the {_days(days)}, without belt slip."
     waiting = sum(one.status == WAITING for one in rows)
+    former = sum(one.status == OLD for one in rows)
     if not ranked:
-        return ("Under way" if waiting else "No compressor is chosen: tick one or more"), [asked]
+        return ("Not worked out yet" if waiting else "No compressor is chosen: tick one or more"), [
+            asked
+        ]
     best = ranked[0]
     row = best.row
     assert row is not None
     accepted = row.standing == ACCEPTED
-    age = f", {AS_OF_LAST}" if any(one.status == OLD for one in ranked) else ""
-    so_far = f", so far ({waiting} to come)" if waiting else ""
+    counts = ((waiting, "not worked out yet"), (former, AS_OF_LAST))
+    left = [f"{count} {words}" for count, words in counts if count]
+    age = f", so far ({', '.join(left)})" if left else ""
+    if best.status == OLD:
+        age = f", {AS_OF_LAST}"
     if not accepted:
-        verdict = f"No compressor keeps every limit and the target{so_far}{age}"
+        target = " and the target" if build.target.power is not None else ""
+        verdict = f"No compressor keeps every limit{target}{age}"
         return verdict, [f"Nearest: {best.title}: {why_words(row, build, units)}", asked]
     setting = "" if row.setting is None else f" with {setting_words(row.setting, units)}"
-    verdict = f"{best.title}{setting}{so_far}{age}"
+    verdict = f"{best.title}{setting}{age}"
     told = [f"{power_words(row, units)}; tightest: {entry_short(row.tightest)} day."]
     if row.group == MARKED:
         told.append(f"{marks_words(row)}; no map that says all is accepted.")

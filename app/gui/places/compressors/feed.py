@@ -37,7 +37,7 @@ PLACE = "compressors"
 """Key of the place on the rail."""
 
 STALE = "As of the last run."
-STOPPED = "Stopped. What is marked so is as of the last run."
+STOPPED = "Stopped. Rows to come, or marked as of the last run, are not worked out."
 
 
 class Feed(QObject):
