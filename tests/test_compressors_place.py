@@ -109,6 +109,13 @@ def test_ticks_aims_days_and_lists_ask_again(qtbot, make_place):
     settle(qtbot, place)
     assert {one.key for one in model.rows if one.row} == {MIDDLE, LARGE}
     assert set(keys) == {one.key for one in model.rows}
+    place.table.setCurrentIndex(model.index(0, 3))
+    key = place.table.current_key
+    for status in ("off", DONE):
+        qtbot.keyClick(place.table, Qt.Key.Key_Space)
+        settle(qtbot, place)
+        assert next(one for one in place.feed.rows if one.key == key).status == status
+        place.table.setCurrentIndex(model.index([o.key for o in model.rows].index(key), 3))
     place.controls.aims[POWER].click()
     place.controls.speeds.edit.setText("3000, 99")
     place.controls.speeds.edit.editingFinished.emit()

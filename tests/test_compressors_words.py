@@ -95,9 +95,8 @@ def test_columns_follow_the_drive_and_the_question():
 
 def test_the_answer_in_words():
     verdict, rows = answer_words(ALL, BUILD, POWER, ("mild", "hot"))
-    assert verdict == (
-        "large with blower pulley 70.0 mm, crank pulley 180.0 mm, 6 ribs, so far (1 not worked out yet)"
-    )
+    size = "blower pulley 70.0 mm, crank pulley 180.0 mm, 6 ribs"
+    assert verdict == f"large with {size}, so far (1 not worked out yet)"
     assert rows[-1].startswith("Aim: most power, on the days mild, hot")
     assert "uncorrected" in rows[0]
     verdict, _ = answer_words((replace(SMALL, status=OLD),), BUILD, POWER, ("mild",))

@@ -35,7 +35,7 @@ PULLEYS: tuple[Row, ...] = (
     ("Space in the classroom view", "Show or cover the answers"),
 )
 COMPRESSORS: tuple[Row, ...] = (
-    ("Space in the table", "Choose the row, or not: tick it with the focus on its first cell"),
+    ("Space in the table", "Tick the row with the focus, or take its tick away"),
     ("Shift or Ctrl with a click or arrow", "Lay two or three rows over each other"),
     ("Enter in the table", "Take that compressor with its pulley"),
     ("Home on the maps", "Show all of them"),

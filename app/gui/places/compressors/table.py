@@ -21,7 +21,7 @@ from app.gui.copying import offer_copy
 from app.gui.places.compressors.model import CompressorModel, Index, Look, is_marked
 from app.present.compressor_columns import NAME, STANDING, Column
 from app.present.compressor_order import by_column, by_rank, table_rows
-from app.present.compressor_shown import BROKEN, ShownRow
+from app.present.compressor_shown import BROKEN, OFF, ShownRow
 
 DIAL = 14
 """Size of a dial in a cell [px]."""
@@ -245,8 +245,16 @@ class CompressorTable(QTableView):
         one = self.current_key
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and one:
             self.taken.emit(one)
+        elif event.key() == Qt.Key.Key_Space and one:
+            self._toggle(one)
         else:
             super().keyPressEvent(event)
+
+    def _toggle(self, key: str) -> None:
+        """Choose the row with the focus, or not, whatever its cell."""
+        found = next(one for one in self.rows_model.rows if one.key == key)
+        if found.status != BROKEN:
+            self.ticked.emit(key, found.status == OFF)
 
     def mouseDoubleClickEvent(self, event) -> None:  # type: ignore[no-untyped-def]
         """Take the row."""
