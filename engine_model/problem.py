@@ -36,7 +36,7 @@ Floats = NDArray[np.float64]
 BLOCK = 24_576
 """Points solved at a time; fits the cache of one core."""
 
-TOGETHER = 4096
+TOGETHER = 10_000
 """Below this many points all days are solved in one block."""
 
 
