@@ -167,7 +167,7 @@ class Library(LatestWork):
     def take(self, kind: str, request: object, found: object) -> None:
         """Take the readings, and tell where something is new."""
         readings, fault = found  # type: ignore[misc]
-        self._watch(readings)
+        self._watch(readings, fault)
         new = {one.path: one for one in readings}
         same = list(new.values()) == list(self._readings.values()) and fault == self.fault
         first, self._is_read = not self._is_read, True
@@ -188,10 +188,10 @@ class Library(LatestWork):
         if not self.is_busy:
             self.look()
 
-    def _watch(self, readings: tuple[Reading, ...]) -> None:
+    def _watch(self, readings: tuple[Reading, ...], fault: str) -> None:
         """Watch folder and files; files anew, another one may have taken a name over."""
         wanted = {str(one.path) for one in readings if one.stamp}
-        if self._wanted.folder and not self.fault and Path(self._wanted.folder).is_dir():
+        if self._wanted.folder and not fault:
             wanted.add(self._wanted.folder)
         watched = {*self._watcher.files(), *self._watcher.directories()}
         if watched - wanted:
