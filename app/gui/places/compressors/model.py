@@ -67,6 +67,7 @@ class CompressorModel(QAbstractTableModel):
         self.rows: tuple[ShownRow, ...] = ()
         self.columns: tuple[Column, ...] = (NAME, STANDING)
         self._look: Look | None = None
+        self._texts: list[list[str]] = []
 
     def show(self, rows: Sequence[ShownRow], columns: Sequence[Column], look: Look) -> bool:
         """Show rows; whether they are the same ones in the same order as before."""
@@ -75,20 +76,27 @@ class CompressorModel(QAbstractTableModel):
         before = None if self._look is None else [c.title(self._look.units) for c in self.columns]
         if same and titles == before:
             self.rows, self._look = tuple(rows), look
+            self._write()
             last = self.index(len(self.rows) - 1, len(self.columns) - 1)
             self.dataChanged.emit(self.index(0, 0), last)
             return True
         self.beginResetModel()
         self.rows, self.columns, self._look = tuple(rows), tuple(columns), look
+        self._write()
         self.endResetModel()
         return False
+
+    def _write(self) -> None:
+        """Write all texts once: every paint asks for them several times."""
+        self._texts = [[self._text(one, column) for column in self.columns] for one in self.rows]
 
     def lines(self) -> list[list[str]]:
         """Lines of text of every column, its title's among them; sentences run across."""
         found = []
         for section, column in enumerate(self.columns):
             head = self.headerData(section, Qt.Orientation.Horizontal)
-            told = [self._text(one, column) for one in self.rows if one.status != BROKEN]
+            pairs = zip(self.rows, self._texts, strict=True)
+            told = [texts[section] for one, texts in pairs if one.status != BROKEN]
             if column is NAME:
                 told = [one.title for one in self.rows]
             found.append([line for text in (head or "", *told) for line in text.split("\n")])
@@ -139,7 +147,7 @@ class CompressorModel(QAbstractTableModel):
             return None
         one, column = self.rows[index.row()], self.columns[index.column()]
         if role == Role.DisplayRole:
-            return self._text(one, column)
+            return self._texts[index.row()][index.column()]
         if role in (Role.ToolTipRole, Role.AccessibleTextRole):
             return self._told(one, column, look)
         if role == Role.TextAlignmentRole:
