@@ -76,11 +76,11 @@ def test_whole_lattice_against_single_matches(name, changes, days):
     build = sample_build(name, changes)
     known = build.known_days()
     chosen = [known[one] for one in (days or known)]
-    sizes = [round(k * 1e-4, 9) for k in range(1300, 449, -1)]
+    sizes = [round(k * 1e-4, 9) for k in range(1000, 499, -1)]
     maps = trims()
     sweeps = [sweep(with_map(build, one), chosen, sizes, with_pulley) for one in maps]
     assert sum(map(len, sweeps)) > 0
-    compare(build, maps, chosen, sweeps)
+    compare(build, maps, chosen, sweeps, blower_pulleys=(0.050, 0.100))
 
 
 def test_pulleys_are_typed_numbers():

@@ -7,7 +7,7 @@ may still be better than the best known, until none is left.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from typing import NamedTuple
 
 import numpy as np
@@ -132,6 +132,7 @@ class Search:
             if more.size == 0:
                 break
             self._judge(more)
+            self._judge_burn(more)
         return self._answer()
 
     def _between(self, spread: Indices) -> Indices:
@@ -144,7 +145,7 @@ class Search:
         return np.asarray(spread[1:-1:2][wanted])
 
     def _judge(self, places: Indices) -> None:
-        """Judge places of the lattice; those known already need their burn alone."""
+        """Judge places of the lattice by all limits but those of the burn."""
         new = places[~self.known[places]]
         if new.size:
             self.on_step()
@@ -159,8 +160,6 @@ class Search:
             self.merit[new] = self._merit_of(found.line)
             self.known[new] = True
             self.where.update({int(p): (number, k) for k, p in enumerate(new)})
-        if self.candidate.burn:
-            self._judge_burn(places)
 
     def _merit_of(self, line: OperatingLine) -> Floats:
         """What the aim looks for, more is better; on the day of least."""
@@ -170,17 +169,23 @@ class Search:
 
     def _judge_burn(self, places: Indices) -> None:
         """Estimate the burn at places that the other limits allow, or all where none is."""
+        if not self.candidate.burn:
+            return
         rows = self.used[: self._parts.size]
         keeps = np.all(rows <= OVER_FROM, axis=0)
         need = places[~self.burnt[places] & (keeps[places] | ~np.any(keeps & self.known))]
-        for place in need.tolist():
-            self.on_step()
-            number, k = self.where[place]
-            line = self.calls[number].line.part((slice(k, k + 1),))
-            found = tuple(verdict_at(v, 0) for v in self.candidate.judge_burn(line))
-            self.burn_verdicts[place] = found
-            self.used[self._parts.size :, place] = [over_days(v) for v in found]
-            self.burnt[place] = True
+        if need.size == 0:
+            return
+        self.on_step()
+        whole = [
+            self.calls[number].line.part(k) for number, k in (self.where[p] for p in need.tolist())
+        ]
+        found = self.candidate.judge_burn(_stacked(whole))
+        for row, verdict in enumerate(found):
+            self.used[self._parts.size + row, need] = over_days(verdict)
+        for k, place in enumerate(need.tolist()):
+            self.burn_verdicts[place] = tuple(verdict_at(v, k) for v in found)
+        self.burnt[need] = True
 
     def _settled(self) -> Bools:
         """Sizes of which everything is known that counts."""
@@ -244,6 +249,10 @@ class Search:
             keep = ~settled & np.all(parts.low <= OVER_FROM, axis=0)
             reach = target.low[0] <= OVER_FROM
             about = np.max(parts.about, axis=0)
+        if self.candidate.burn and np.any(keep) and np.count_nonzero(self.burnt) < 4:
+            # the burn knows nothing yet: over the whole of what the others may allow
+            some = np.flatnonzero(keep & reach) if np.any(keep & reach) else np.flatnonzero(keep)
+            return np.unique(some[np.linspace(0, some.size - 1, 4).astype(int)])
         if stage == ACCEPTED:
             best = rows[least(rows, np.flatnonzero(having))]
             hopes = keep & reach & less(self._key(parts.low, merit.high[0]), best)
@@ -277,14 +286,14 @@ class Search:
         # what has no estimate comes last
         likely = least(np.where(np.isnan(order), np.inf, order), some)
         last = self.sizes.size - 1
-        few = bool(self.candidate.burn) and self.known[likely]
-        found = [likely] if few else [max(likely - 1, 0), likely, min(likely + 1, last)]
-        if some.size > 2 * MANY and not few:
+        if self.candidate.burn:
+            # every one of them is dear
+            return [likely, int(some[some.size // 2])] if some.size > MANY else [likely]
+        found = [max(likely - 1, 0), likely, min(likely + 1, last)]
+        if some.size > 2 * MANY:
             found += some[:: some.size // MANY].tolist()
         elif some.size > len(found) + 2:
             found.append(int(some[some.size // 2]))
-        if few and np.count_nonzero(self.burnt) < 4:
-            found += [int(some[0]), int(some[-1])]
         return found
 
     def _at_the_end(self, having: Bools, allowed: Bools, about: Floats) -> list[int]:
@@ -296,7 +305,7 @@ class Search:
         inside = beyond[about[beyond] <= OVER_FROM]
         edge = int(inside[-1]) if inside.size else int(beyond[0])
         found = [edge, min(edge + 1, having.size - 1)]
-        if beyond.size > 4:
+        if beyond.size > 4 and not self.candidate.burn:
             found.append(int(beyond[beyond.size // 2]))
         return found
 
@@ -306,3 +315,9 @@ class Search:
         best = least(rows, places)
         last = None if stage == REFUSED else int(places[-1])
         return Answer(stage, best, last, tuple(rows[best].tolist()))
+
+
+def _stacked(lines: list[OperatingLine]) -> OperatingLine:
+    """Lines of several sizes as one, a further axis before."""
+    names = [one.name for one in fields(OperatingLine)]
+    return OperatingLine(**{n: np.stack([getattr(one, n) for one in lines]) for n in names})
