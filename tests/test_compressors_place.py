@@ -56,6 +56,7 @@ def test_rows_are_the_study_s_and_one_is_taken_as_one_step(qtbot, make_place):
     assert command.place == "compressors"
     document.undo.undo()
     assert document.build is build
+    assert place.words.isHidden()
     document.undo.setClean()
 
 

@@ -203,6 +203,9 @@ class Feed(QObject):
         if not paths:
             self.answers.forget()
             self._has_chosen = self._has_aim = False
+        if self._place.words.property("done"):
+            # what was taken is told until something else is done, such as taking it back
+            self._place.words.hide()
 
     def end(self) -> None:
         """End the threads."""
