@@ -71,7 +71,7 @@ def test_a_drag_is_one_step_and_the_span_waits_for_its_end(qtbot, open_place):
     assert on_line(place).x() == pytest.approx(start.x() + 40, abs=2)
     assert place.feed.span is span
     assert place.feed.study.generation == generation
-    assert place.controls.state.text() == ""
+    assert place.controls.work.state.text() == ""
     assert place.controls.box.value == dragged
     assert "over, about" in place.controls.present.text()
     qtbot.mouseRelease(port, LEFT, pos=start + QPoint(40, 0))
@@ -142,13 +142,13 @@ def test_worst_cases_and_days_ask_again(qtbot, open_place):
     controls.missed.click()
     settle(qtbot, window)
     assert not place.feed.span.worst.missed_shift
-    controls.days["hot"].click()
+    controls.day_ticks.boxes["hot"].click()
     settle(qtbot, window)
     assert place.feed.span.days == ("mild", "freezing", "hot and high")
     for name in ("mild", "freezing", "hot and high"):
-        controls.days[name].click()
+        controls.day_ticks.boxes[name].click()
     settle(qtbot, window)
     assert place.feed.span.days == ("hot and high",)
-    controls.days["hot and high"].click()
-    assert controls.days["hot and high"].isChecked()
+    controls.day_ticks.boxes["hot and high"].click()
+    assert controls.day_ticks.boxes["hot and high"].isChecked()
     assert place.words.text() == "One day at least is judged."

@@ -57,10 +57,10 @@ def test_a_drag_of_something_else_is_marked_old(qtbot, open_place):
     window.recompute.set_dragging(True)
     window.document.edit("bounds.boost", 65e3)
     window.recompute.compute()
-    assert place.controls.state.text() == "As of the last stop."
+    assert place.controls.work.state.text() == "As of the last stop."
     window.recompute.set_dragging(False)
     settle(qtbot, window)
-    assert place.controls.state.text() == ""
+    assert place.controls.work.state.text() == ""
     assert place.feed.span.build.bounds.boost == 65e3
 
 
@@ -70,12 +70,12 @@ def test_work_can_be_cancelled_and_begun_again(qtbot, open_place):
     window.document.edit("bypass.boost_cap", 50e3)
     window.recompute.compute()
     assert place.feed.study.is_busy
-    place.controls.cancel.click()
+    place.controls.work.cancel.click()
     assert not place.feed.study.is_busy
-    assert place.controls.state.text().startswith("Stopped.")
+    assert place.controls.work.state.text().startswith("Stopped.")
     assert place.feed.span is span
-    assert place.controls.again.isVisible()
-    place.controls.again.click()
+    assert place.controls.work.again.isVisible()
+    place.controls.work.again.click()
     qtbot.waitUntil(lambda: place.feed.span is not span, timeout=WAIT)
     assert place.feed.span.build.bypass.boost_cap == 50e3
 
@@ -191,8 +191,12 @@ def test_everything_has_a_name_and_tab_walks_it(open_place):
         place.grids[0].table,
         place.grids[1].table,
         place.controls.box,
-        place.controls.bar,
+        place.controls.work.bar,
     ):
         assert widget.accessibleName()
-    for box in (*place.controls.days.values(), place.controls.shut, place.controls.missed):
+    for box in (
+        *place.controls.day_ticks.boxes.values(),
+        place.controls.shut,
+        place.controls.missed,
+    ):
         assert box.toolTip()

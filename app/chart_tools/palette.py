@@ -62,7 +62,8 @@ class Palette:
     """Every colour a chart uses, as "#rrggbb", and the size of its texts over the usual.
 
     ``clear``, ``close``, ``over`` and ``blank`` are the four states of a limit; ``ghosts`` are
-    taken in turn by the pins; ``ramp`` runs from low to high efficiency.
+    taken in turn by the pins; ``trio`` colours compressor maps laid over each other, of different
+    lightness so that grey print tells them apart; ``ramp`` runs from low to high efficiency.
     """
 
     name: str
@@ -86,6 +87,7 @@ class Palette:
     over: str
     blank: str
     ghosts: tuple[str, ...]
+    trio: tuple[str, ...]
     ramp: tuple[str, ...]
     text_scale: float = 1.0
 
@@ -124,6 +126,7 @@ LIGHT = Palette(
     over="#8e1f43",
     blank="#8a949e",
     ghosts=("#6f7fb5", "#a3794c", "#5f9a74", "#a4668f"),
+    trio=("#1b3f86", "#b4560e", "#2f9c86"),
     ramp=oklab_ramp((0.968, -0.004, 0.030), (0.735, -0.075, -0.040)),
 )
 """For light desktops and for print."""
@@ -150,6 +153,7 @@ DARK = Palette(
     over="#e5718f",
     blank="#8a949e",
     ghosts=("#9aa8e0", "#d0a878", "#86c49c", "#cf93bb"),
+    trio=("#a9c8ff", "#ef9a45", "#32967d"),
     ramp=oklab_ramp((0.265, 0.000, 0.012), (0.520, -0.075, -0.045)),
 )
 """For dark desktops and the classroom's projector."""

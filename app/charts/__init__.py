@@ -44,6 +44,12 @@ CHARTS: tuple[Chart, ...] = (
         "app.charts.pulley_curves_chart",
         "PulleyCurvesChart",
     ),
+    Chart(
+        "compressor_overlay",
+        "Compressor maps laid over each other",
+        "app.charts.compressor_overlay_chart",
+        "CompressorOverlayChart",
+    ),
     Chart("belt", "Belt round its pulleys, to scale", "app.charts.belt_chart", "BeltChart"),
     Chart(
         "heat_soak",

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 import pyqtgraph as pg
@@ -61,6 +62,19 @@ def lay_out_unseen(sheet: QWidget, views: Sequence[tuple[QWidget, int]], width: 
     sheet.resize(width, top)
     sheet.show()
     QApplication.sendPostedEvents()
+
+
+@contextmanager
+def laid_out_unseen(view: QWidget, width: int, height: int) -> Iterator[None]:
+    """A widget of its own at a size, laid out without a screen until it is left, then gone."""
+    sheet = QWidget()
+    lay_out_unseen(sheet, [(view, height)], width)
+    try:
+        yield
+    finally:
+        sheet.hide()
+        sheet.deleteLater()
+        QApplication.sendPostedEvents(sheet, QEvent.Type.DeferredDelete)
 
 
 def map_picture(

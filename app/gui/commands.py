@@ -30,6 +30,8 @@ class RecordCommand(QUndoCommand, Generic[Record]):
         self._before = before
         self._after = after
         self.paths = paths
+        self.place = ""
+        """Key of the place that shows what it did; empty where the fields do."""
         self._gesture = gesture
 
     def redo(self) -> None:

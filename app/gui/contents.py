@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QKeySequence, QShortcut, QUndoGroup
@@ -88,7 +89,18 @@ def _trace(window: Window) -> QWidget:
 def _pulleys(window: Window) -> QWidget:
     from app.gui.places.pulleys.place import PulleysPlace
 
-    place = PulleysPlace(window.document, window.recompute, window.preferences)
+    return _study_place(window, PulleysPlace)
+
+
+def _compressors(window: Window) -> QWidget:
+    from app.gui.places.compressors.place import CompressorsPlace
+
+    return _study_place(window, CompressorsPlace)
+
+
+def _study_place(window: Window, kind: Callable[..., Any]) -> QWidget:
+    """A place that follows the build and has charts and answers of its own."""
+    place = kind(window.document, window.recompute, window.preferences)
     window.reveal_key.activated.connect(place.reveal_answers)
     window.work.exporting.add_place(place)
     place.fold_panels(not window.line.side.isVisibleTo(window.line))
@@ -101,7 +113,11 @@ def _pulleys(window: Window) -> QWidget:
     return place
 
 
-PLACE_MAKERS: dict[str, Callable[[Window], QWidget]] = {"pulleys": _pulleys, "trace": _trace}
+PLACE_MAKERS: dict[str, Callable[[Window], QWidget]] = {
+    "pulleys": _pulleys,
+    "compressors": _compressors,
+    "trace": _trace,
+}
 """What makes a place the first time it is shown, by key; the Line place stands from the start."""
 
 

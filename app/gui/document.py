@@ -138,12 +138,20 @@ class Document(QObject):
         self.replace(self._build.with_values(changes), frozenset(changes), text, gesture)
 
     def replace(
-        self, build: Build, paths: frozenset[str], text: str, gesture: int | None = None
+        self,
+        build: Build,
+        paths: frozenset[str],
+        text: str,
+        gesture: int | None = None,
+        *,
+        place: str = "",
     ) -> None:
-        """Put another record of the build in place as one step."""
+        """Put another record of the build in place as one step, made in a place of its own."""
         if build == self._build:
             return
-        self.undo.push(RecordCommand(self._apply, self._build, build, paths, text, gesture))
+        command = RecordCommand(self._apply, self._build, build, paths, text, gesture)
+        command.place = place
+        self.undo.push(command)
 
     def _apply(self, build: Build, paths: frozenset[str]) -> None:
         self._build = build

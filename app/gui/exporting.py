@@ -7,7 +7,7 @@ import datetime
 import io
 from contextlib import AbstractContextManager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QGuiApplication
@@ -21,11 +21,7 @@ from app.present.caption import caption_rows
 from app.present.series import STRIP_OF
 
 if TYPE_CHECKING:
-    from app.gui.places.pulleys.place import PulleysPlace
     from app.gui.window import Window
-
-SPAN, CURVES = "pulley_span", "pulley_curves"
-"""Names of the charts of the Pulleys place, which is loaded with its first visit."""
 
 COPY_SCALE = 2.0
 """Pixels of a copied picture to one of the screen [-]."""
@@ -37,39 +33,38 @@ class Exporting:
     def __init__(self, window: Window) -> None:
         self._window = window
         self._last = ExportChoice(MAP)
-        self._pulleys: PulleysPlace | None = None
+        self._places: list[Any] = []  # what they offer is told in DEVELOPERS.md
         line = window.line
         self.menus = (
             ChartMenu(line.map, self._fill_map_menu),
             ChartMenu(line.strips, self._fill_strips_menu),
         )
 
-    def add_place(self, place: PulleysPlace) -> None:
-        """Offer the charts of another place too."""
-        self._pulleys = place
-        for chart, name, words in (
-            (place.span_chart, SPAN, "the pulley span"),
-            (place.curves_chart, CURVES, "power and boost"),
-        ):
+    def add_place(self, place: Any) -> None:
+        """Offer the charts of another place too; it is loaded with its first visit."""
+        self._places.append(place)
+        for name, words in place.charts:
 
             def fill(menu: QMenu, _: QPointF | None, name: str = name, words: str = words) -> None:
-                if self._is_of_pulleys(name):
+                if self._place_of(name) is not None:
                     self._add_entries(menu, name, words)
 
-            ChartMenu(chart, fill)
+            ChartMenu(place.chart_of(name), fill)
 
-    def _is_of_pulleys(self, chart: str) -> bool:
-        return self._pulleys is not None and chart in self._pulleys.exports.titles
+    def _place_of(self, chart: str) -> Any | None:
+        """The place that has a chart now; nothing for those of the Line place."""
+        return next((one for one in self._places if chart in one.exports.titles), None)
 
     def _shown(self, chart: str) -> AbstractContextManager[ChartExport]:
         """One of the charts, of whatever place."""
-        if self._pulleys is not None and self._is_of_pulleys(chart):
-            return self._pulleys.shown(chart)
+        place = self._place_of(chart)
+        if place is not None:
+            return place.shown(chart)
         return self._window.line.drawing.shown(chart)
 
     def _say_done(self, words: str) -> None:
         place = self._window.place
-        (place if place is self._pulleys else self._window.line).say_done(words)
+        (place if place in self._places else self._window.line).say_done(words)
 
     # asking
 
@@ -77,8 +72,8 @@ class Exporting:
         """Ask for kind, scale and file of a chart; without a name, the one with the focus."""
         line = self._window.line
         charts = charts_of(line.map, line.strips) if line.snapshot is not None else {}
-        if self._pulleys is not None:
-            charts |= self._pulleys.exports.titles
+        for place in self._places:
+            charts |= place.exports.titles
         if not charts:
             line.say("There is no chart to export: show a strip, or choose a compressor map.")
             return
@@ -94,11 +89,11 @@ class Exporting:
 
     def _chart_in_sight(self) -> str:
         place = self._window.place
-        if self._pulleys is not None and place is self._pulleys:
-            return CURVES if place.curves_chart.hasFocus() else SPAN
+        if place in self._places:
+            return str(place.chart_in_sight)
         if self._window.line.strips.hasFocus():
             return ALL_STRIPS
-        return MAP if self._is_of_pulleys(self._last.chart) else self._last.chart
+        return MAP if self._place_of(self._last.chart) is not None else self._last.chart
 
     def _ask_path(self, choice: ExportChoice) -> Path | None:
         ending = f".{choice.kind}"
@@ -124,8 +119,9 @@ class Exporting:
 
     def _caption(self, chart: str) -> tuple[str, ...]:
         choices = self._window.preferences.choices
-        if self._pulleys is not None and self._is_of_pulleys(chart):
-            return self._pulleys.exports.caption(choices.units_shown, choices.shelf.shop)
+        place = self._place_of(chart)
+        if place is not None:
+            return place.exports.caption(choices.units_shown, choices.shelf.shop)
         snapshot = self._window.line.snapshot
         if snapshot is None:
             return ()

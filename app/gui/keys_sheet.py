@@ -34,6 +34,13 @@ PULLEYS: tuple[Row, ...] = (
     ("Enter in the table", "Take that pulley"),
     ("Space in the classroom view", "Show or cover the answers"),
 )
+COMPRESSORS: tuple[Row, ...] = (
+    ("Space in the table", "Tick the row with the focus, or take its tick away"),
+    ("Shift or Ctrl with a click or arrow", "Lay two or three rows over each other"),
+    ("Enter in the table", "Take that compressor with its pulley"),
+    ("Home on the maps", "Show all of them"),
+    ("Space in the classroom view", "Show or cover the answers"),
+)
 TRACE: tuple[Row, ...] = (
     ("K, P, E", "Known points, pen, edit"),
     ("S, U, C, I", "Next curve: speed line, surge line, choke line, island"),
@@ -47,7 +54,12 @@ TRACE: tuple[Row, ...] = (
     ("Insert, Delete", "In edit: a point after the chosen one, away with the chosen one"),
     ("Escape", "Give up what is being drawn or chosen"),
 )
-KEYS_OF_PLACES: dict[str, tuple[Row, ...]] = {"line": LINE, "pulleys": PULLEYS, "trace": TRACE}
+KEYS_OF_PLACES: dict[str, tuple[Row, ...]] = {
+    "line": LINE,
+    "pulleys": PULLEYS,
+    "compressors": COMPRESSORS,
+    "trace": TRACE,
+}
 """Keys of a place's own, by its key on the rail."""
 
 

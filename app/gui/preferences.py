@@ -15,6 +15,9 @@ ORGANISATION, APPLICATION = "Pulleywright", "Pulleywright"
 DEFAULT_PULLEYS = tuple(round(0.060 + 0.003 * i, 4) for i in range(16))
 """Blower pulleys of an invented shelf [m]."""
 
+OF_MAPS = frozenset({"library", "added_maps", "map_ticks"})
+"""Choices that only the comparison of compressors looks at."""
+
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
@@ -46,7 +49,11 @@ class Shelf:
 
 @dataclass(frozen=True, slots=True)
 class Choices:
-    """What the user chose for the bench."""
+    """What the user chose for the bench.
+
+    ``library`` is the watched folder of compressor maps, ``added_maps`` are files beside it,
+    ``map_ticks`` which candidates were ticked or unticked by hand.
+    """
 
     theme: str = "light"
     system: str = "si"
@@ -57,6 +64,9 @@ class Choices:
     shelf: Shelf = field(default_factory=Shelf)
     units: tuple[tuple[str, str], ...] = ()
     folders: tuple[tuple[str, str], ...] = ()
+    library: str = ""
+    added_maps: tuple[str, ...] = ()
+    map_ticks: tuple[tuple[str, bool], ...] = ()
 
     @property
     def units_shown(self) -> UnitChoice:
@@ -70,10 +80,13 @@ class Preferences(QObject):
     Signals
     -------
     changed(choices)
-        A choice changed.
+        A choice changed that others may show.
+    maps_changed(choices)
+        What is compared with what changed: nothing else looks otherwise for it.
     """
 
     changed = Signal(object)
+    maps_changed = Signal(object)
 
     def __init__(self, settings: QSettings | None = None) -> None:
         super().__init__()
@@ -93,7 +106,7 @@ class Preferences(QObject):
         self._choices = new
         self._settings.setValue("choices", json.dumps(_plain(new)))
         self._settings.sync()
-        self.changed.emit(new)
+        (self.maps_changed if OF_MAPS.issuperset(values) else self.changed).emit(new)
 
     def remember_file(self, path: str) -> None:
         """Put a file on top of the recent ones."""
@@ -146,9 +159,12 @@ def _choices(kept: dict[str, object]) -> Choices:
     recent = values.pop("recent", ())
     units = values.pop("units", ())
     folders = values.pop("folders", ())
+    added, ticks = values.pop("added_maps", ()), values.pop("map_ticks", ())
     chosen = Choices(
         shelf=Shelf(**parts),
-        recent=tuple(str(r) for r in recent) if isinstance(recent, (list, tuple)) else (),
+        recent=_texts(recent),
+        added_maps=_texts(added),
+        map_ticks=tuple((key, on == "True") for key, on in _pairs(ticks)),
         units=_units(units),
         folders=_pairs(folders),
         **values,  # type: ignore[arg-type]
@@ -158,6 +174,11 @@ def _choices(kept: dict[str, object]) -> Choices:
     if not 0.7 <= float(chosen.text_scale) <= 2.5:
         raise ValueError("text scale")
     return chosen
+
+
+def _texts(kept: object) -> tuple[str, ...]:
+    """Texts as they were kept."""
+    return tuple(str(one) for one in kept) if isinstance(kept, (list, tuple)) else ()
 
 
 def _units(kept: object) -> tuple[tuple[str, str], ...]:

@@ -11,9 +11,16 @@ from app.gui.icons import make_icon
 PLACES: tuple[tuple[str, str, str, int], ...] = (
     ("line", "Line", "place-line", 1),
     ("pulleys", "Pulleys", "place-pulleys", 2),
+    ("compressors", "Compressors", "place-compressors", 3),
     ("trace", "Trace", "place-trace", 4),
 )
 """Places built so far: key, word, icon, and the number key that stays theirs."""
+
+PARTED = {"compressors": "Com-\npressors"}
+"""Words in two lines: what the widest word takes, the charts lose."""
+
+SPARED = 4
+"""What is taken off the room that Qt leaves beside the words [px]."""
 
 
 class Rail(QToolBar):
@@ -39,7 +46,7 @@ class Rail(QToolBar):
         for key, word, _, number in PLACES:
             button = QToolButton()
             button.setObjectName("rail")
-            button.setText(word)
+            button.setText(PARTED.get(key, word))
             button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextUnderIcon)
             button.setCheckable(True)
             button.setAutoExclusive(True)
@@ -60,3 +67,7 @@ class Rail(QToolBar):
         """Recolour the icons."""
         for key, _, icon, _ in PLACES:
             self._buttons[key].setIcon(make_icon(icon, color))
+        # with another size of the text the widest word is another width
+        widest = max(button.sizeHint().width() for button in self._buttons.values())
+        for button in self._buttons.values():
+            button.setFixedWidth(widest - SPARED)

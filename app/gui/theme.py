@@ -103,6 +103,11 @@ def style_sheet(theme: str) -> str:
     QPushButton:focus {{ border: 1px solid {c["accent"]}; padding: 3px 8px; }}
     QCheckBox::indicator {{ border: 1px solid {c["quiet"]}; width: 12px; height: 12px; }}
     QCheckBox::indicator:checked {{ background: {c["accent"]}; }}
+    QRadioButton::indicator {{ border: 1px solid {c["quiet"]}; width: 12px; height: 12px;
+        border-radius: 7px; }}
+    QRadioButton::indicator:checked {{ background: {c["accent"]}; }}
+    QTableView::indicator {{ border: 1px solid {c["quiet"]}; width: 12px; height: 12px; }}
+    QTableView::indicator:checked {{ background: {c["accent"]}; }}
     QToolButton#rail {{ border: none; padding: 4px 0; margin: 0; font-size: 8pt;
         border-left: 3px solid transparent; }}
     QToolButton#rail:checked {{ background: {c["raised"]}; border-left: 3px solid {c["accent"]}; }}

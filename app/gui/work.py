@@ -178,6 +178,8 @@ class Work:
 
     def _show_where(self, command: object) -> None:
         if isinstance(command, RecordCommand):
+            if command.place:
+                self._window.rail.show_place(command.place)
             self._window.line.show_where(command.paths)
 
     def copy_ledger(self) -> None:

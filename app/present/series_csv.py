@@ -26,7 +26,8 @@ def _number(value: float) -> str:
     return f"{value:.7g}" if np.isfinite(value) else ""
 
 
-def _text(header: Sequence[str], rows: Iterable[Sequence[str]], about: Columns = ()) -> str:
+def csv_text(header: Sequence[str], rows: Iterable[Sequence[str]], about: Columns = ()) -> str:
+    """CSV text of a header and rows, with columns that say the same in every row."""
     # last, so that a spreadsheet takes the first column across, as without them
     texts = [text for _, text in about]
     out = io.StringIO()
@@ -45,6 +46,25 @@ def _line_points(curve: str, line: LineSeries, name: str) -> Iterable[tuple[str,
     regions = [REGION_NAMES[k] for k in line.region_index]
     for n, x, y, region in zip(line.engine_speed, line.flow, line.ratio, regions, strict=True):
         yield curve, _number(n), _number(x), _number(y), name, region
+
+
+def map_points(series: MapSeries) -> Iterable[tuple[str, ...]]:
+    """Rows of a compressor map's curves: curve, value, flow, pressure ratio, and two blanks."""
+    for one in series.speed_lines:
+        speed = f"{one.corrected_speed_rpm:.7g}"
+        yield from _points("speed line [rpm]", speed, one.flow, one.ratio)
+        yield from _points("past choke [rpm]", speed, one.fall_flow, one.fall_ratio)
+    for outline in series.outlines:
+        for piece in outline.pieces:
+            level = f"{outline.level:.7g}"
+            yield from _points("efficiency outline [-]", level, piece[:, 0], piece[:, 1])
+    yield from _points("surge line", "", *series.surge)
+    yield from _points("choke line", "", *series.choke)
+
+
+def line_points(line: LineSeries) -> Iterable[tuple[str, ...]]:
+    """Rows of the operating line: curve, engine speed, flow, pressure ratio, no pin, region."""
+    return _line_points(f"operating line, {ENGINE_SPEED}", line, "")
 
 
 def map_csv(
@@ -66,29 +86,19 @@ def map_csv(
     about : sequence of (str, str)
         Columns at the end that say the same in every row.
     """
-    rows: list[tuple[str, ...]] = []
-    for one in series.speed_lines:
-        speed = f"{one.corrected_speed_rpm:.7g}"
-        rows += _points("speed line [rpm]", speed, one.flow, one.ratio)
-        rows += _points("past choke [rpm]", speed, one.fall_flow, one.fall_ratio)
-    for outline in series.outlines:
-        for piece in outline.pieces:
-            level = f"{outline.level:.7g}"
-            rows += _points("efficiency outline [-]", level, piece[:, 0], piece[:, 1])
-    rows += _points("surge line", "", *series.surge)
-    rows += _points("choke line", "", *series.choke)
+    rows = list(map_points(series))
     if line is not None:
-        rows += _line_points(f"operating line, {ENGINE_SPEED}", line, "")
+        rows += line_points(line)
     for kept, name in pins:
         rows += _line_points(f"pinned line, {ENGINE_SPEED}", kept, name)
     header = ("curve", "value", series.axes.flow_label, series.axes.ratio_label, "pin", "region")
-    return _text(header, rows, about)
+    return csv_text(header, rows, about)
 
 
 def line_csv(series: LineSeries) -> str:
     """CSV text of an operating line on the map's axes; blank where there is no solution."""
     rows = (row[1:4] + row[5:] for row in _line_points("", series, ""))
-    return _text((ENGINE_SPEED, series.axes.flow_label, series.axes.ratio_label, "region"), rows)
+    return csv_text((ENGINE_SPEED, series.axes.flow_label, series.axes.ratio_label, "region"), rows)
 
 
 def strips_csv(
@@ -125,14 +135,14 @@ def strips_csv(
             if (strip.key, strip.unit) in shown:
                 columns += _curves(strip, f"{name}: ")
     if not columns:
-        return _text((ENGINE_SPEED,), (), about)
+        return csv_text((ENGINE_SPEED,), (), about)
     speeds = np.unique(np.concatenate([speed for _, speed, _ in columns]))
     table = np.full((speeds.size, len(columns)), np.nan)
     for k, (_, speed, values) in enumerate(columns):
         table[np.searchsorted(speeds, speed), k] = values
     header = [ENGINE_SPEED, *(title for title, _, _ in columns)]
     rows = ([_number(v) for v in (n, *row)] for n, row in zip(speeds, table, strict=True))
-    return _text(header, rows, about)
+    return csv_text(header, rows, about)
 
 
 def _curves(strip: StripSeries, before: str) -> list[tuple[str, Floats, Floats]]:
@@ -142,4 +152,4 @@ def _curves(strip: StripSeries, before: str) -> list[tuple[str, Floats, Floats]]
     ]
 
 
-__all__ = ["line_csv", "map_csv", "strips_csv"]
+__all__ = ["csv_text", "line_csv", "line_points", "map_csv", "map_points", "strips_csv"]

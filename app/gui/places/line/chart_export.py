@@ -7,9 +7,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from PySide6.QtCore import QEvent
 from PySide6.QtGui import QImage
-from PySide6.QtWidgets import QApplication, QGraphicsView, QWidget
+from PySide6.QtWidgets import QGraphicsView
 
 from app.chart_tools.export import Caption, export_csv, export_png, export_svg, picture_of
 from app.chart_tools.line_parts import LINE_WIDTH, ghost_stroke
@@ -17,7 +16,7 @@ from app.chart_tools.palette import Palette
 from app.chart_tools.strip_parts import stock_stroke
 from app.chart_tools.strokes import Stroke
 from app.charts.compressor_chart import CompressorChart
-from app.charts.picture import lay_out_unseen
+from app.charts.picture import laid_out_unseen
 from app.charts.strips_chart import StripsChart
 from app.present.series import STRIP_OF, StripSeries, map_csv, strips_csv
 
@@ -145,14 +144,8 @@ def chart_export(
         least = strips.rows * STRIP_HEIGHT + FOOT_HEIGHT
         height = max(size.height(), round(palette.sized(least)))
         title = TITLES[ALL_STRIPS]
-    sheet = QWidget()
     made = strips.copied("" if name == ALL_STRIPS else name)
-    lay_out_unseen(sheet, [(made, height)], width)
-    made.fit()
-    try:
+    with laid_out_unseen(made, width, height):
+        made.fit()
         numbers = strips_csv(series, strips.others, about)
         yield ChartExport(made, palette, title, numbers, _key(strips, palette, line_name, series))
-    finally:
-        sheet.hide()
-        sheet.deleteLater()
-        QApplication.sendPostedEvents(sheet, QEvent.Type.DeferredDelete)

@@ -7,11 +7,8 @@ import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from PySide6.QtCore import QEvent
-from PySide6.QtWidgets import QApplication, QWidget
-
 from app.chart_tools.palette import Palette
-from app.charts.picture import lay_out_unseen
+from app.charts.picture import laid_out_unseen
 from app.charts.pulley_curves_chart import TITLE as CURVES_TITLE
 from app.charts.pulley_curves_chart import PulleyCurvesChart
 from app.charts.pulley_span_chart import TITLE as SPAN_TITLE
@@ -75,12 +72,6 @@ class PulleyExports:
                 numbers = span_csv(made.series, present, about)
         elif made.series is not None:
             numbers = pulley_curves_csv(made.series, about)
-        sheet = QWidget()
-        lay_out_unseen(sheet, [(made, height)], width)
-        made.fit()
-        try:
+        with laid_out_unseen(made, width, height):
+            made.fit()
             yield ChartExport(made, palette, TITLES[chart], numbers, key)
-        finally:
-            sheet.hide()
-            sheet.deleteLater()
-            QApplication.sendPostedEvents(sheet, QEvent.Type.DeferredDelete)

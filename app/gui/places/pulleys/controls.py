@@ -2,29 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from PySide6.QtCore import QSignalBlocker, QSize, Qt, QTimer, Signal
-from PySide6.QtWidgets import (
-    QCheckBox,
-    QFrame,
-    QLabel,
-    QProgressBar,
-    QPushButton,
-    QScrollArea,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtWidgets import QCheckBox, QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from app.fields import Units
 from app.gui.panels.slider_ranges import PULLEY
+from app.gui.widgets.day_ticks import DayTicks
 from app.gui.widgets.quantity_box import QuantityBox
+from app.gui.widgets.work_rows import WorkRows
 from app.present.series_pulleys import PulleyMark
 from engine_model.inputs import Build
 from engine_model.studies.span_records import WorstCase
-
-SHOWN_AFTER_MS = 250
-"""Work that takes longer shows its progress."""
 
 
 class Controls(QScrollArea):
@@ -74,33 +62,18 @@ class Controls(QScrollArea):
             "no room"
         )
         self.is_brief_chosen = False
-        self.days: dict[str, QCheckBox] = {}
-        self._off: set[str] = set()
-        self.state = QLabel()
-        self.state.setObjectName("headline")
-        self.state.setWordWrap(True)
-        self.bar = QProgressBar()
-        self.bar.setAccessibleName("Progress of the pulley span")
-        self.bar.setTextVisible(False)
-        self.bar.setFixedHeight(8)
-        self.cancel = QPushButton("Cancel")
-        self.cancel.setToolTip("Drop the work under way; what is shown stays as it was")
-        self.again = QPushButton("&Work it out")
-        self.again.setToolTip("Judge every pulley again for the build as it is")
-        self.again.hide()
-        self._soon = QTimer(self)
-        self._soon.setSingleShot(True)
-        self._soon.setInterval(SHOWN_AFTER_MS)
-        self._soon.timeout.connect(lambda: self._show_work(shown=True))
+        self.day_ticks = DayTicks()
+        self.work = WorkRows("the pulley span", "Judge every pulley again for the build as it is")
         self._lay_out()
-        self._show_work(shown=False)
         self.box.entered.connect(self._on_entered)
         self.box.refused.connect(self.refused)
         self.shut.toggled.connect(self.asked)
         self.missed.toggled.connect(self.asked)
         self.brief.clicked.connect(self._on_brief)
-        self.cancel.clicked.connect(self.cancelled)
-        self.again.clicked.connect(self.asked)
+        self.day_ticks.changed.connect(self.asked)
+        self.day_ticks.refused.connect(self.refused)
+        self.work.cancel.clicked.connect(self.cancelled)
+        self.work.again.clicked.connect(self.asked)
 
     def _lay_out(self) -> None:
         inner = QWidget()
@@ -112,21 +85,18 @@ class Controls(QScrollArea):
         for widget in (label, self.box, self.present):
             rows.addWidget(widget)
         rows.addSpacing(8)
-        rows.addWidget(_heading("Worst cases"))
+        rows.addWidget(heading("Worst cases"))
         rows.addWidget(self.shut)
         rows.addWidget(self.missed)
         rows.addSpacing(8)
-        rows.addWidget(_heading("Days judged"))
-        self._day_rows = QVBoxLayout()
-        self._day_rows.setSpacing(3)
-        rows.addLayout(self._day_rows)
+        rows.addWidget(heading("Days judged"))
+        rows.addWidget(self.day_ticks)
         rows.addWidget(self.brief)
         rows.addStretch(1)
         self.caution = QLabel()
         self.caution.setObjectName("caution")
         self.caution.setWordWrap(True)
-        for widget in (self.state, self.bar, self.cancel, self.again):
-            rows.addWidget(widget)
+        rows.addWidget(self.work)
         rows.addSpacing(6)
         rows.addWidget(self.caution)
         self.setWidget(inner)
@@ -138,7 +108,7 @@ class Controls(QScrollArea):
     def minimumSizeHint(self) -> QSize:
         """Room for the boxes in the size of their text, beside the scroll bar."""
         bar = self.verticalScrollBar().sizeHint().width()
-        boxes = [self.shut, self.missed, self.box, *self.days.values()]
+        boxes = [self.shut, self.missed, self.box, *self.day_ticks.boxes.values()]
         widest = max(box.sizeHint().width() for box in boxes)
         return QSize(widest + bar + 18, super().minimumSizeHint().height())
 
@@ -151,7 +121,7 @@ class Controls(QScrollArea):
 
     def chosen_days(self, build: Build) -> tuple[str, ...]:
         """Names of the days judged: all the build knows but those switched off."""
-        return tuple(name for name in build.known_days() if name not in self._off)
+        return self.day_ticks.chosen(tuple(build.known_days()))
 
     def show_build(self, build: Build) -> None:
         """Show days and over-rev of a build; emits nothing."""
@@ -160,36 +130,7 @@ class Controls(QScrollArea):
         self.missed.setToolTip(
             f"Impeller and tip are judged at the over-rev, {over_rev}; else at the limiter"
         )
-        self._set_days(tuple(build.known_days()))
-
-    def _set_days(self, names: Sequence[str]) -> None:
-        if tuple(self.days) == tuple(names):
-            return
-        self._off &= set(names)
-        if self._off >= set(names):
-            self._off = set()
-        for box in self.days.values():
-            box.setParent(None)
-            box.deleteLater()
-        self.days = {}
-        for name in names:
-            box = QCheckBox(name.replace("&", "&&"))
-            box.setAccessibleName(f"Judge the {name} day")
-            box.setToolTip(f"Whether the {name} day is judged")
-            box.setChecked(name not in self._off)
-            box.toggled.connect(lambda on, name=name: self._on_day(name, on))
-            self._day_rows.addWidget(box)
-            self.days[name] = box
-
-    def _on_day(self, name: str, on: bool) -> None:
-        if not on and len(self._off) + 1 >= len(self.days):
-            with QSignalBlocker(self.days[name]):
-                self.days[name].setChecked(True)
-            self.refused.emit("One day at least is judged.")
-            return
-        self.refused.emit("")
-        (self._off.discard if on else self._off.add)(name)
-        self.asked.emit()
+        self.day_ticks.show_days(tuple(build.known_days()))
 
     def _on_entered(self, value: object) -> None:
         if isinstance(value, float):
@@ -214,31 +155,9 @@ class Controls(QScrollArea):
         """Show sizes in other units; emits nothing."""
         self.box.set_system(units)
 
-    def set_state(self, words: str) -> None:
-        """Say how old what is shown is."""
-        self.state.setText(words)
 
-    def set_busy(self, busy: bool) -> None:
-        """Show progress where the work takes long, or take it away."""
-        self.again.hide()
-        if busy:
-            self.bar.setRange(0, 0)
-            self._soon.start()
-        else:
-            self._soon.stop()
-            self._show_work(shown=False)
-
-    def set_progress(self, done: int, about: int) -> None:
-        """Show how far the work is."""
-        self.bar.setRange(0, about)
-        self.bar.setValue(done)
-
-    def _show_work(self, *, shown: bool) -> None:
-        self.bar.setVisible(shown)
-        self.cancel.setVisible(shown)
-
-
-def _heading(words: str) -> QLabel:
+def heading(words: str) -> QLabel:
+    """A bold label over a group of boxes."""
     label = QLabel(words)
     font = label.font()
     font.setBold(True)

@@ -80,8 +80,8 @@ class Feed(QObject):
         study.span_ready.connect(self._take_span)
         study.grid_ready.connect(self._take_grid)
         study.refused.connect(self._on_refused)
-        study.busy.connect(controls.set_busy)
-        study.stepped.connect(controls.set_progress)
+        study.busy.connect(controls.work.set_busy)
+        study.stepped.connect(controls.work.set_progress)
         preferences.changed.connect(lambda *_: self.catch_up())
 
     # from the build to the study
@@ -109,7 +109,7 @@ class Feed(QObject):
             if not self._is_only_pulley(snapshot):
                 self.study.cancel()
                 self._request = None
-                self._place.controls.set_state(OLD)
+                self._place.controls.work.set_state(OLD)
             return
         self.ask()
 
@@ -149,23 +149,23 @@ class Feed(QObject):
         if under_way and _equal(request, self._request):
             return
         if not self.study.is_busy and self._shown is not None and _equal(request, self._shown):
-            self._place.controls.set_state("")
+            self._place.controls.work.set_state("")
             self._ask_grid()
             return
         self._request = request
-        self._place.controls.set_state(WORKING)
+        self._place.controls.work.set_state(WORKING)
         self.study.start(request)
 
     def _cancel(self) -> None:
         self.study.cancel()
         self._request = None
-        self._place.controls.set_state(STOPPED if self.span is not None else "Stopped.")
-        self._place.controls.again.show()
+        self._place.controls.work.set_state(STOPPED if self.span is not None else "Stopped.")
+        self._place.controls.work.again.show()
 
     def _on_refused(self, sentence: str) -> None:
         if self._place.isVisible():
             self._place.say(sentence)
-            self._place.controls.set_state(OLD if self.span is not None else "")
+            self._place.controls.work.set_state(OLD if self.span is not None else "")
 
     def end(self) -> None:
         """End the thread."""
@@ -176,7 +176,7 @@ class Feed(QObject):
     def _take_span(self, request: SpanRequest, span: PulleySpan) -> None:
         self.span, self._shown = span, request
         self._place.say("")
-        self._place.controls.set_state("")
+        self._place.controls.work.set_state("")
         self.show_again()
         self._ask_grid()
 
@@ -264,14 +264,14 @@ class Feed(QObject):
         units = self._preferences.choices.units_shown
         columns = grid_columns(span, request.build.shelf.pulleys, units)
         rows = grid_rows(request.build, table.kind, units)
-        self._place.controls.set_state("Judging the pairs …")
+        self._place.controls.work.set_state("Judging the pairs …")
         self._request = None
         grid = GridRequest(table.kind, tuple(columns), tuple(rows))
         self.study.start_grid(request, grid)
 
     def _take_grid(self, request: SpanRequest, grid: PulleyGrid) -> None:
         self._grids[grid.kind] = (request, grid)
-        self._place.controls.set_state("")
+        self._place.controls.work.set_state("")
         units = self._preferences.choices.units_shown
         for table in self._place.grids:
             if table.kind == grid.kind:

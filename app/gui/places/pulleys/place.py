@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from contextlib import AbstractContextManager
-from dataclasses import replace
 from html import escape
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QShowEvent, QUndoStack
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QFrame,
     QLabel,
@@ -22,16 +19,14 @@ from PySide6.QtWidgets import (
 from app.charts.pulley_curves_chart import PulleyCurvesChart
 from app.charts.pulley_span_chart import PulleySpanChart
 from app.gui.document import Document
-from app.gui.places.line.chart_export import ChartExport
-from app.gui.places.pulleys.charts_export import PulleyExports
+from app.gui.places.pulleys.charts_export import CURVES, SPAN, PulleyExports
 from app.gui.places.pulleys.controls import Controls
 from app.gui.places.pulleys.feed import Feed
-from app.gui.places.pulleys.tables import GridTable, HandTable, dial_icons
+from app.gui.places.pulleys.tables import GridTable, HandTable
+from app.gui.places.study_place import StudyPlace
 from app.gui.preferences import Preferences
-from app.gui.recompute import Recompute, Snapshot
-from app.gui.theme import PALETTES, state_colors
+from app.gui.recompute import Recompute
 from app.gui.widgets.floating import PassingWords
-from app.gui.window import CLASSROOM_SCALE
 from app.present.cautions import CAUTIONS
 from engine_model.studies.pulley_grid import CRANK, RIBS
 
@@ -59,22 +54,11 @@ def _scroll_of(chart: QWidget) -> QScrollArea:
     return area
 
 
-class PulleysPlace(QWidget):
-    """The answer above, the span with power and boost beside it, tables below.
-
-    Signals
-    -------
-    covered(covered)
-        The answers are covered or uncovered, in the classroom view.
-    """
-
-    covered = Signal(bool)
+class PulleysPlace(StudyPlace):
+    """The answer above, the span with power and boost beside it, tables below."""
 
     def __init__(self, document: Document, recompute: Recompute, preferences: Preferences) -> None:
-        super().__init__()
-        self._document, self._preferences = document, preferences
-        self._classroom = self._covered = self._folded = False
-        self.answer = QLabel()
+        super().__init__(document, preferences, "The pulley span in words")
         self.controls = Controls()
         self.span_chart, self.curves_chart = PulleySpanChart(), PulleyCurvesChart()
         self.hand = HandTable()
@@ -83,25 +67,13 @@ class PulleysPlace(QWidget):
             GridTable("Ribs by blower pulley", RIBS),
         )
         self.exports = PulleyExports(self.span_chart, self.curves_chart)
-        self.icons = dial_icons(state_colors(preferences.choices.theme))
-        self.cover = QLabel("Classroom view. Space shows or covers the answers, F11 leaves.")
-        self.cover.setObjectName("headline")
-        self.cover.hide()
         self._lay_out()
         self.words = PassingWords(self, self.span_chart)
         self.feed = Feed(self, document, recompute, preferences)
-        preferences.changed.connect(self._on_preferences)
+        preferences.changed.connect(self._dress)
         self._dress()
 
     def _lay_out(self) -> None:
-        self.answer.setWordWrap(True)
-        self.answer.setTextFormat(Qt.TextFormat.RichText)
-        self.answer.setTextInteractionFlags(
-            Qt.TextInteractionFlag.TextSelectableByMouse
-            | Qt.TextInteractionFlag.TextSelectableByKeyboard
-        )
-        self.answer.setContentsMargins(8, 4, 8, 2)
-        self.answer.setAccessibleName("The pulley span in words")
         self.scroll = _scroll_of(self.span_chart)
         beside = self.beside = QSplitter(Qt.Orientation.Horizontal)
         self.curves_scroll = _scroll_of(self.curves_chart)
@@ -142,11 +114,7 @@ class PulleysPlace(QWidget):
         self.pages.addWidget(self.no_belt)
         words = [CAUTIONS[key] for key in ("belt", "impeller_speed", "general")]
         self.controls.caution.setText("\n\n".join(words))
-        self.caution = QLabel(" ".join(words))
-        self.caution.hide()
-        self.caution.setObjectName("caution")
-        self.caution.setWordWrap(True)
-        self.caution.setContentsMargins(8, 0, 8, 2)
+        self.caution.setText(" ".join(words))
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
@@ -156,13 +124,17 @@ class PulleysPlace(QWidget):
 
     # what the window asks of a place
 
-    own_files = None
-    """The files of this place are the builds."""
+    charts = ((SPAN, "the pulley span"), (CURVES, "power and boost"))
+    """Names of its charts, and what they are in a menu."""
+
+    def chart_of(self, name: str) -> QWidget:
+        """One of its charts."""
+        return {SPAN: self.span_chart, CURVES: self.curves_chart}[name]
 
     @property
-    def undo_stack(self) -> QUndoStack:
-        """History of the build's edits."""
-        return self._document.undo
+    def chart_in_sight(self) -> str:
+        """Name of the chart that is exported first."""
+        return CURVES if self.curves_chart.hasFocus() else SPAN
 
     def fit(self) -> None:
         """Show both charts whole."""
@@ -176,57 +148,13 @@ class PulleysPlace(QWidget):
         self._show_caution()
         self.tables.setVisible(not (folded or self._covered))
 
-    def set_classroom(self, on: bool) -> None:
-        """Panels away and answers covered, or everything back."""
-        self._classroom = on
-        self.cover.setVisible(on)
-        self._cover(on)
-        self.fold_panels(on)
-        self._dress()
-
-    def reveal_answers(self) -> None:
-        """Show or cover the answers of the classroom view."""
-        if self._classroom:
-            self._cover(not self._covered)
-
-    def _cover(self, covered: bool) -> None:
-        self._covered = covered
+    def show_covered(self, covered: bool) -> None:
+        """Leave out what answers, or show it."""
         self.span_chart.set_covered(covered)
         self.curves_chart.set_covered(covered)
-        self.answer.setVisible(not covered)
         self.controls.present.setVisible(not covered)
         self.tables.setVisible(not (covered or self._folded))
         self.feed.show_present()
-        self.covered.emit(covered)
-
-    @property
-    def is_covered(self) -> bool:
-        """Whether the answers are covered."""
-        return self._covered
-
-    def may_leave(self) -> bool:
-        """Nothing of its own is lost."""
-        return True
-
-    def end(self) -> None:
-        """End the thread."""
-        self.feed.end()
-
-    def say(self, sentence: str) -> None:
-        """Show what is wrong, over the chart; an empty sentence hides it."""
-        self.words.say(sentence)
-
-    def say_done(self, sentence: str) -> None:
-        """Show calmly what was done; it goes by itself."""
-        self.words.say_done(sentence)
-
-    def show_snapshot(self, snapshot: Snapshot) -> None:
-        """Show a new state of the build."""
-        self.feed.show_snapshot(snapshot)
-
-    def shown(self, chart: str) -> AbstractContextManager[ChartExport]:
-        """One of the charts, to be written or copied."""
-        return self.exports.shown(chart, self._palette)
 
     # what is shown
 
@@ -257,20 +185,9 @@ class PulleysPlace(QWidget):
         if wanted != self.curves_chart.minimumHeight():
             self.curves_chart.setMinimumHeight(wanted)
 
-    def showEvent(self, event: QShowEvent) -> None:
-        """Work out what changed meanwhile."""
-        super().showEvent(event)
-        self.feed.catch_up()
-
-    def _dress(self) -> None:
-        choices = self._preferences.choices
-        scale = choices.text_scale * (CLASSROOM_SCALE if self._classroom else 1.0)
-        self._palette = replace(PALETTES[choices.theme], text_scale=scale)
+    def dress(self) -> None:
+        """Show everything in the colours, units and size of text chosen."""
         self.span_chart.set_palette(self._palette)
         self.curves_chart.set_palette(self._palette)
-        self.icons = dial_icons(state_colors(choices.theme))
-        self.controls.set_units(choices.units_shown)
+        self.controls.set_units(self._preferences.choices.units_shown)
         self.feed.show_again()
-
-    def _on_preferences(self, *_: object) -> None:
-        self._dress()

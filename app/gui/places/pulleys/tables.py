@@ -51,6 +51,8 @@ def dial_icons(colors: dict[str, QColor]) -> dict[str, QIcon]:
         paint_dial(painter, QRectF(0.5, 0.5, DIAL - 1.0, DIAL - 1.0), state, colors[state])
         painter.end()
         icons[state] = QIcon(picture)
+        # as it is in a chosen row too: its colour says something
+        icons[state].addPixmap(picture, QIcon.Mode.Selected)
     return icons
 
 

@@ -1,0 +1,1 @@
+"""The Compressors place: which compressor, on which pulley, over every chosen day."""

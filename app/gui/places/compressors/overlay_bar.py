@@ -1,0 +1,71 @@
+"""Over the overlay: the day of its lines, and shading."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QSignalBlocker, Signal
+from PySide6.QtWidgets import QCheckBox, QComboBox, QHBoxLayout, QLabel, QWidget
+
+
+class OverlayBar(QWidget):
+    """What is chosen of the overlay.
+
+    Signals
+    -------
+    day_chosen()
+        Lines of another day.
+    shading_chosen(shaded)
+        The islands of the first map are shaded or not.
+    """
+
+    day_chosen = Signal()
+    shading_chosen = Signal(bool)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._own_day = ""
+        self.days = QComboBox()
+        self.days.setAccessibleName("Day of the lines")
+        self.days.setToolTip("The operating lines drawn are those of this day")
+        self.label = QLabel("&Day of the lines")
+        self.label.setBuddy(self.days)
+        self.shade = QCheckBox("Shade the &islands of the first")
+        self.shade.setToolTip("Efficiency of the first map chosen, shaded and outlined")
+        self.note = QLabel()
+        self.note.setObjectName("headline")
+        row = QHBoxLayout(self)
+        row.setContentsMargins(8, 3, 8, 3)
+        for widget in (self.label, self.days, self.shade):
+            row.addWidget(widget)
+        row.addWidget(self.note, 1)
+        self.days.activated.connect(self._on_day)
+        self.shade.toggled.connect(self.shading_chosen)
+
+    @property
+    def day(self) -> str:
+        """The day of the lines."""
+        return self.days.currentText()
+
+    def show_days(self, names: Sequence[str], usual: str) -> None:
+        """Show the days there are; that chosen, else the usual one. Emits nothing."""
+        with QSignalBlocker(self.days):
+            if [self.days.itemText(k) for k in range(self.days.count())] != list(names):
+                self.days.clear()
+                self.days.addItems(list(names))
+            wanted = self._own_day if self._own_day in names else usual
+            self.days.setCurrentIndex(max(self.days.findText(wanted), 0))
+
+    def set_covered(self, covered: bool) -> None:
+        """Leave out the day: the usual one is that of the tightest limit."""
+        self.label.setVisible(not covered)
+        self.days.setVisible(not covered)
+        self.note.setVisible(not covered)
+
+    def set_note(self, words: str) -> None:
+        """Say what is left out."""
+        self.note.setText(words)
+
+    def _on_day(self, _: int) -> None:
+        self._own_day = self.day
+        self.day_chosen.emit()
