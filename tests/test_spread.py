@@ -62,3 +62,16 @@ def test_a_scheduler_that_does_not_answer_is_a_sentence():
         cluster("nonsense://here"),
     ):
         pass
+
+
+@pytest.mark.long
+def test_a_cluster_whose_workers_never_live_is_given_up_in_a_sentence():
+    distributed = pytest.importorskip("distributed")
+    with (
+        distributed.LocalCluster(
+            n_workers=1, threads_per_worker=1, dashboard_address=None, silence_logs=50
+        ) as workers,
+        pytest.raises(SpreadError, match="died again and again"),
+        cluster(workers.scheduler_address) as executor,
+    ):
+        list(spread(dies, [(1,)], executor, go_on))

@@ -99,10 +99,11 @@ def cluster(address: str) -> Iterator[Executor]:
     Raises
     ------
     SpreadError
-        Where the cluster's library is not installed, or nobody answers there.
+        Where the cluster's library is not installed, nobody answers there, or its workers die
+        again and again.
     """
     try:
-        from distributed import Client
+        from distributed import Client, KilledWorker
     except ImportError:
         raise SpreadError(
             "scheduler: Dask is not installed; allowed: pip install 'pulleywright[cluster]', "
@@ -114,7 +115,10 @@ def cluster(address: str) -> Iterator[Executor]:
         why = " ".join(str(error).split())
         raise SpreadError(f"scheduler: nobody answers at {address!r}: {why}") from None
     with client:
-        yield client.get_executor()
+        try:
+            yield client.get_executor()
+        except KilledWorker as error:
+            raise SpreadError(f"scheduler: its workers died again and again: {error}") from None
 
 
 def spread(
