@@ -53,7 +53,7 @@ def read_between(nodes: Floats, values: Floats, wanted: Floats) -> Floats:
     Parameters
     ----------
     nodes : ndarray, shape (k, n)
-        Rising down each column. [K]
+        Rising down each column, or all alike where nothing is taken out of the charge. [K]
     values : ndarray, shape (k, n)
         Values at the nodes, in a unit of their own. [-]
     wanted : ndarray, shape (n,)
@@ -77,7 +77,8 @@ def read_between(nodes: Floats, values: Floats, wanted: Floats) -> Floats:
     columns = np.arange(nodes.shape[1])
     over = np.minimum(np.sum(nodes[1:-1] <= wanted, axis=0), nodes.shape[0] - 2)
     low, high = nodes[over, columns], nodes[over + 1, columns]
-    share = (wanted - low) / (high - low)
+    step = high - low
+    share = np.where(step > 0.0, (wanted - low) / np.where(step > 0.0, step, 1.0), 0.0)
     below, above = values[over, columns], values[over + 1, columns]
     return np.asarray(below + share * (above - below))
 
