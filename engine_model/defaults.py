@@ -34,6 +34,7 @@ from engine_model.default_row import (
     Default,
 )
 from engine_model.fuel_rows import ENGINE_BOUND_ROWS, FUEL_SYSTEM_ROWS
+from engine_model.surge_rows import SURGE_ROWS
 
 _D = Default
 
@@ -254,6 +255,8 @@ _ROWS: tuple[Default, ...] = (
     # driveline
     _D("driveline.loss", 0.15, "dimensionless", 0.0, 0.5, 0.03, PRACTICE),
     _D("driveline.constant_loss", 0.0, "power", 0.0, 1e5, 2e3, PRACTICE),
+    # surge in time
+    *SURGE_ROWS,
     # bounds
     _D("bounds.boost", None, "pressure", 1e3, 5e5, 0.0, "blank: not judged", (), True),
     _D("bounds.surge_margin", 0.08, "dimensionless", 0.0, 0.5, 0.0, CHOSEN),

@@ -83,6 +83,7 @@ _GROUPS = {
     "exhaust": "Exhaust",
     "fuel_system": "Fuel system",
     "driveline": "Driveline",
+    "surge": "Surge",
     "bounds": "Bounds",
     "target": "Target",
     "day": "Day",

@@ -135,7 +135,9 @@ def settled_state(plant: SurgePlant, area: float, engine_speed: float) -> list[f
         plenum, thin = mixed("pressure"), mixed("thinness")
         behind = p0
         if plant.engine is not None:
-            behind = plant.engine.pressure(mixed("swallowing"), flow, p0)
+            engine = plant.engine
+            outside = engine.behind(plenum, p0)
+            behind = engine.pressure(mixed("swallowing"), flow, outside)
         return plenum, behind, orifice(area * thin, plenum, behind) - flow
 
     most = low.choke_flow + (high.choke_flow - low.choke_flow) * share

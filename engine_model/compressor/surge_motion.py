@@ -100,6 +100,7 @@ def rates_of(
     inlet = plant.inlet_factor
     tau = plant.characteristic_lag
     intake = None if engine is None else engine.flow
+    turbine = 0.0 if engine is None else engine.turbine_factor
 
     def rates(time: float, state: list[float]) -> list[float]:
         flow, plenum, manifold, lift = state[0], state[1], state[2], state[3]
@@ -118,7 +119,10 @@ def rates_of(
             moved = (target - lift) * per_lag
             if lift > 0.0:
                 bypassed = orifice(valve_area * lift * thin, plenum, outside)
-        taken = through if intake is None else intake(swallow, manifold, p0)
+        behind = p0
+        if turbine != 0.0 and plenum > p0:
+            behind = p0 + turbine * (plenum - p0)
+        taken = through if intake is None else intake(swallow, manifold, behind)
         held = 0.0 if intake is None else soft * (through - taken)
         if tau > 0.0:
             given = state[7]

@@ -19,6 +19,7 @@ from engine_model.fuel_run import injector_count
 from engine_model.inputs import INPUT_PATHS, Build, Day
 from engine_model.matching import match_many
 from engine_model.problem import surface_of
+from engine_model.surge_rows import SURGE_PATHS
 from engine_model.unpack import stock_figures
 
 Table = tuple[tuple[float, float], ...]
@@ -129,7 +130,7 @@ _NO_POWER = frozenset(
         "fitted_pulley_diameter",
         "belt_take_up",
     )
-).union(LOOP_PATHS, (path for path in INPUT_PATHS if path.startswith("fuel_system.")))
+).union(LOOP_PATHS, SURGE_PATHS, (path for path in INPUT_PATHS if path.startswith("fuel_system.")))
 """Inputs that are judged but move no power."""
 
 
