@@ -6,6 +6,7 @@ filter and the charge cooler follow their steady characteristic at once, or with
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -15,13 +16,13 @@ from scipy.integrate import solve_ivp
 
 from engine_model.compressor.surge_motion import (
     FLOW,
-    LAGGED,
     MANIFOLD,
     MASS_IN,
     MASS_OUT,
     MASS_VALVE,
     PLENUM,
     VALVE,
+    Rates,
     rates_of,
 )
 from engine_model.compressor.surge_orifice import two_way_orifice
@@ -37,6 +38,9 @@ RELATIVE_TOLERANCE = 1e-5
 """Of the integrator, unless asked otherwise [-]."""
 
 LOOK_STEPS = 400
+
+MOST_RATES = 400_000
+"""Evaluations of the rates in a run before it is given up; two seconds of surge need 25 000."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -229,6 +233,19 @@ def run_in_time(
     steps: list[tuple[Floats, Floats, Floats]] = []
     turned: list[Floats] = []
     corners = _corners(plant, throttle, speed, duration)
+    asked = 0
+
+    def counted(rates: Rates) -> Callable[[float, Floats], list[float]]:
+        def of_array(time: float, at: Floats) -> list[float]:
+            nonlocal asked
+            asked += 1
+            if asked > MOST_RATES:
+                allowed = "figures that can be run in time: a longer duct, a larger volume or lag"
+                raise InputError("surge", f"a run of more than {MOST_RATES} evaluations", allowed)
+            return rates(time, at.tolist())
+
+        return of_array
+
     for t0, t1 in pairwise(corners):
         span = t1 - t0
         courses = []
@@ -237,7 +254,7 @@ def run_in_time(
             courses.append((t0, value, (end - value) / span))
         rates = rates_of(plant, courses[0], courses[1])
         solved = solve_ivp(
-            lambda t, y, rates=rates: rates(t, y.tolist()),
+            counted(rates),
             (t0, t1),
             state,
             method="LSODA",
@@ -307,5 +324,3 @@ def _hermite(t: Floats, y: Floats, m: Floats, at: Floats) -> Floats:
     rise = y1 - y0
     return np.asarray(y0 + u * (m0 + u * (3.0 * rise - 2.0 * m0 - m1 + u * (m0 + m1 - 2.0 * rise))))
 
-
-__all__ = ["LAGGED", "SurgeRun", "run_in_time", "settled_state"]

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.interpolate import PchipInterpolator
 
 from engine_model.compressor.surface import Surface
 from engine_model.compressor.surge_characteristic import (
@@ -15,6 +16,7 @@ from engine_model.compressor.surge_characteristic import (
     characteristic,
     zero_flow_ratio,
 )
+from engine_model.compressor.surge_limits import Rig
 from engine_model.compressor.surge_plant import (
     BypassValve,
     EngineIntake,
@@ -47,7 +49,7 @@ Floats = NDArray[np.float64]
 RADIUS_SHARE = {"none": 0.0, "tip": 1.0}
 """Radius that counts over the inducer's tip [-]; the mean one follows from the hub ratio."""
 
-NODES_RIGHT, NODES_LEFT, NODES_BACK = 257, 40, 33
+NODES_RIGHT, NODES_LEFT, NODES_BACK = 129, 24, 17
 FURTHEST_BACK = 0.8
 """Reverse flow over surge flow up to which nodes stand [-]; the last piece goes on."""
 
@@ -91,6 +93,10 @@ class SurgeSetup:
     assumed : tuple of str
         What had to be assumed, as codes: ``inducer_diameter``, ``duct_area``, ``boost_cap``,
         ``free_shaft``.
+    exducer_diameter, inlet_radius_diameter : float
+        Impeller outlet, and twice the radius that counts at its inlet. [m]
+    surge_ratio : float
+        Pressure ratio of the line at surge. [-]
     """
 
     build: Build
@@ -106,6 +112,14 @@ class SurgeSetup:
     to_corrected: float
     line: OperatingLine
     assumed: tuple[str, ...]
+    exducer_diameter: float
+    inlet_radius_diameter: float
+    surge_ratio: float
+
+    @property
+    def is_weak(self) -> bool:
+        """Whether the line is too weak at surge to be judged, as the ledger has it."""
+        return self.surge_ratio < self.build.bounds.surge_judged_above
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,10 +209,14 @@ class _Line:
     chain: Chain
 
 
+def _radius_share(build: Build) -> float:
+    """Inducer radius that counts over its tip's [-]."""
+    mean = 0.5 * (1.0 + build.surge.inducer_hub_ratio)
+    return RADIUS_SHARE.get(build.surge.zero_flow_radius, mean)
+
+
 def _zero_flow(build: Build, impeller: _Impeller, speed: float, chain: Chain) -> float:
-    s = build.surge
-    mean = 0.5 * (1.0 + s.inducer_hub_ratio)
-    share = RADIUS_SHARE.get(s.zero_flow_radius, mean)
+    share = _radius_share(build)
     inlet = chain.points.inlet
     cp = inlet.air.specific_heat(inlet.temperature)
     g = inlet.air.ratio_of_specific_heats(inlet.temperature)
@@ -245,8 +263,6 @@ def _line(
 
 
 def _pchip_slopes(flow: Floats, pressure: Floats) -> Floats:
-    from scipy.interpolate import PchipInterpolator
-
     return np.asarray(PchipInterpolator(flow, pressure).derivative()(flow))
 
 
@@ -380,4 +396,20 @@ def surge_setup(
         1.0 / float(points.flow_factor[0]) / float(points.ambient_pressure[0]),
         line,
         tuple(assumed),
+        impeller.exducer,
+        impeller.inducer * _radius_share(build),
+        float(fitted.surge_pressure_ratio(float(points.corrected_speed[0]))),
+    )
+
+
+def rig_of(setup: SurgeSetup) -> Rig:
+    """Impeller and ducts of a build, to tell its map's small motions for."""
+    plant = setup.plant
+    return Rig(
+        setup.exducer_diameter,
+        setup.inlet_radius_diameter,
+        plant.duct_length,
+        plant.duct_area,
+        plant.plenum_volume,
+        plant.sound_speed,
     )
