@@ -1,4 +1,4 @@
-"""Commands that draw nothing: ``match``, ``pulleys``, ``check``; run without Qt's libraries."""
+"""Commands that draw nothing (match, pulleys, surge, check); they run without Qt's libraries."""
 
 from __future__ import annotations
 
@@ -7,23 +7,31 @@ import json
 import sys
 import textwrap
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
-from app.fields import FIELD, FIELDS, read_value
+from app.fields import FIELD, FIELDS, Units, read_value
 from app.paths import DEFAULT_SAMPLE, sample_builds, sample_maps
 from app.present.cautions import CAUTIONS
 from app.present.pulley_tables import span_document, span_text
+from app.present.surge_scenes import DEFAULT_SCENE, scenes_of
+from app.present.surge_tables import choke_document, choke_text, scene_document, scene_text
 from app.present.tables import headline, ledger_table, line_table, match_document
 from engine_model.errors import FileFaultsError, InputError
 from engine_model.files.build_file import load_build
 from engine_model.inputs import Build, Day
 from engine_model.limits.ledger import entries_of_day, entries_of_worst_day
 from engine_model.matching import check_engine_speeds, default_engine_speeds, judge_days
+from engine_model.problem import surface_of
 from engine_model.results import Entry, Match
+from engine_model.studies.bypass_sizing import bypass_sizing
+from engine_model.studies.choke_page import run_choke
 from engine_model.studies.pulley_span import pulley_span
 from engine_model.studies.span_records import WorstCase
+from engine_model.studies.surge_run import run_scene, zero_flow_band
 from engine_model.tracing.checking import check_file
 
 OK, OVER, WRONG = 0, 1, 2
@@ -59,6 +67,12 @@ def add_commands(sub: argparse._SubParsersAction) -> None:  # type: ignore[type-
     )
     _add_build_options(span)
     span.set_defaults(run=run_pulleys)
+    surge = sub.add_parser("surge", help="run a scene of surge in time and tell its numbers")
+    surge.add_argument("--scene", default=DEFAULT_SCENE, help="its name (default: %(default)s)")
+    surge.add_argument("--day", default=None, help="a day's name (default: mild)")
+    surge.add_argument("--valve", default=None, metavar="SIZE", help="bypass valve: 40mm, or none")
+    _add_build_options(surge)
+    surge.set_defaults(run=run_surge)
     check = sub.add_parser("check", help="list every fault of map, trace and build files")
     check.add_argument("files", nargs="+", metavar="FILE")
     check.add_argument("--json", action="store_true", help="print faults for machines")
@@ -213,6 +227,42 @@ def run_pulleys(options: argparse.Namespace) -> int:
         for row in span_text(span, "us" if options.us else "si"):
             print(row)
     return OK if span.allowed else OVER
+
+
+def run_surge(options: argparse.Namespace) -> int:
+    """Run a scene of surge in time and print what it answers."""
+    build = apply_sets(load_build(find_build(options.build)), options.sets)
+    day = pick_day(build, options.day, "--day")
+    known = scenes_of(build)
+    if options.scene not in known:
+        raise UsageError(f"--scene: {options.scene!r} given; allowed: {', '.join(known)}")
+    scene = known[options.scene]
+    if options.valve is not None:
+        valve = read_value(FIELD["surge.valve_diameter"], options.valve)
+        kept = tuple(one for one in scene.knobs if one[0] != "surge.valve_diameter")
+        scene = replace(scene, knobs=(*kept, ("surge.valve_diameter", valve)))
+    system: Units = "us" if options.us else "si"
+    surface = surface_of(build)
+    if scene.kind == "choke":
+        walk = run_choke(build, day, scene, surface=surface)
+        _tell(options, choke_document(walk), choke_text(walk, system))
+        return OK
+    found = run_scene(build, day, scene, surface=surface)
+    band = zero_flow_band(build, day, scene, surface=surface)
+    curve = None
+    if scene.kind == "lift":
+        curve = bypass_sizing(found.setup.build, day, surface=surface)
+    _tell(options, scene_document(found, band, curve), scene_text(found, band, curve, system))
+    return OVER if found.cycles.reverses else OK
+
+
+def _tell(options: argparse.Namespace, document: dict[str, Any], rows: Sequence[str]) -> None:
+    """Print for machines or for people."""
+    if options.json:
+        print(json.dumps(document, allow_nan=False))
+        return
+    for row in rows:
+        print(row)
 
 
 def run_check(options: argparse.Namespace) -> int:

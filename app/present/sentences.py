@@ -8,6 +8,12 @@ from app.fields import NOTHING, Units, show
 from app.present.fuel_sentences import FUEL_SENTENCES, FUEL_SUBJECTS, FUEL_TITLES, FUEL_WITHIN
 from app.present.knock_sentences import KNOCK_SENTENCES
 from app.present.sentence_parts import Sentence, against, at_speed, numbers_of
+from app.present.study_sentences import (
+    STUDY_SENTENCES,
+    STUDY_SUBJECTS,
+    STUDY_TITLES,
+    STUDY_WITHIN,
+)
 from engine_model.defaults import CLOSE_FROM, SANITY_BSFC
 from engine_model.errors import InputError
 from engine_model.inputs import Build
@@ -20,7 +26,7 @@ TITLES: dict[str, str] = {
     "surge_margin": "Surge margin",
     "choke_margin": "Choke margin",
     "charge_temperature": "Charge temperature",
-    "charge_soak": "Charge temperature, pull after pull",
+    **STUDY_TITLES,
     "inlet_depression": "Inlet depression",
     "piston_speed": "Mean piston speed",
     "boost": "Boost",
@@ -50,7 +56,7 @@ SUBJECTS: dict[str, str] = {
     "surge_margin": "Surge",
     "choke_margin": "Choke",
     "charge_temperature": "Charge air",
-    "charge_soak": "Charge air",
+    **STUDY_SUBJECTS,
     "inlet_depression": "Inlet",
     "piston_speed": "Engine",
     "boost": "Boost",
@@ -80,7 +86,7 @@ WITHIN: dict[str, str] = {
     "surge_margin": "Margin",
     "choke_margin": "Margin",
     "charge_temperature": "Temperature",
-    "charge_soak": "Heat soak",
+    **STUDY_WITHIN,
     "inlet_depression": "Depression",
     "piston_speed": "Piston speed",
     "boost": "Gauge",
@@ -244,21 +250,6 @@ def if_it_holds(entry: Entry, system: Units = "si") -> str:
     return f"If the belt stops slipping: {', '.join(parts)}"
 
 
-def _soak(entry: Entry, build: Build, system: Units) -> str:
-    n = numbers_of(entry)
-    value, bound = (show(x, "temperature", system) for x in (entry.value, entry.bound))
-    settled, taken = (
-        show(n.get(name, math.nan), "temperature_difference", system)
-        for name in ("settled_coolant_rise_k", "taken_coolant_rise_k")
-    )
-    words = f"manifold {value} in pull {n.get('pull', math.nan):.0f}, most {bound}"
-    if settled == NOTHING:
-        return (
-            f"{words}; the loop would not settle, the match takes the coolant {taken} over the day"
-        )
-    return f"{words}; the coolant would settle {settled} over the day, the match takes {taken}"
-
-
 def _charge(entry: Entry, build: Build, system: Units) -> str:
     words = against("temperature", "manifold")(entry, build, system)
     passed = numbers_of(entry).get("passed_wheel_power_w", math.nan)
@@ -316,7 +307,7 @@ _SENTENCES: dict[str, Sentence] = {
     "surge_margin": _surge,
     "choke_margin": _choke,
     "charge_temperature": _charge,
-    "charge_soak": _soak,
+    **STUDY_SENTENCES,
     "inlet_depression": against("pressure", "depression"),
     "piston_speed": against("velocity", "mean piston speed"),
     "boost": against("boost", "boost"),

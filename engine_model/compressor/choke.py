@@ -132,7 +132,8 @@ def inducer_mach(
 
     References
     ----------
-    Flow function of a perfect gas: W sqrt(R T)/(A p) = sqrt(g) M (1 + (g-1)/2 M^2)^(-(g+1)/(2(g-1))).
+    Flow function of a perfect gas, as in gas tables:
+    W sqrt(R T)/(A p) = sqrt(g) M (1 + (g-1)/2 M^2)^(-(g+1)/(2(g-1))).
 
     Examples
     --------
@@ -149,7 +150,7 @@ def inducer_mach(
 
     def passed(mach: float) -> float:
         inner = 1.0 + 0.5 * (gamma - 1.0) * mach * mach
-        return math.sqrt(gamma) * mach * inner**power
+        return float(math.sqrt(gamma) * mach * inner**power)
 
     used = asked / passed(1.0)
     if not 0.0 <= used <= 1.0:

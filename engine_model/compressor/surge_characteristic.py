@@ -23,7 +23,7 @@ REVERSE_FLOW_SHARE = 0.5
 """Reverse flow, over the surge flow, that doubles the ratio at no flow [-]; chosen here."""
 
 LEAST_STEP = 1e-4
-"""Least step of flow between nodes, over the choke flow [-]: a wall stands this far from upright."""
+"""Least step of flow between nodes, over the choke flow [-]: so far is a wall from upright."""
 
 
 def zero_flow_ratio(

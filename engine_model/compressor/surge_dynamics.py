@@ -223,10 +223,9 @@ def run_in_time(
     """
     if not 0.0 < duration < np.inf:
         raise InputError("duration", duration, "above 0 s")
-    first = start
-    if first is None:
-        first = settled_state(plant, at_time(throttle, 0.0), at_time(speed, 0.0))
-    state = np.array(first, dtype=float)
+    if start is None:
+        start = settled_state(plant, at_time(throttle, 0.0), at_time(speed, 0.0))
+    state = np.array(start, dtype=float)
     flow, pressure = max(abs(plant.rows[-1].surge_flow), 1e-9), float(state[PLENUM])
     absolute = tolerance * np.array([flow, pressure, pressure, 1.0, flow, flow, flow, pressure])
     absolute = absolute[: state.size]
@@ -270,7 +269,7 @@ def run_in_time(
             [rates(t, y) for t, y in zip(solved.t.tolist(), solved.y.T.tolist(), strict=True)]
         ).T
         steps.append((solved.t, solved.y, slopes))
-        turned.append(solved.t_events[0])
+        turned += [] if solved.t_events is None else solved.t_events[:1]
     return _told(plant, throttle, speed, steps, np.concatenate(turned), output_step)
 
 
@@ -284,7 +283,7 @@ def _told(
 ) -> SurgeRun:
     """Run at even times, by cubics through the integrator's steps."""
     end = float(steps[-1][0][-1])
-    count = max(2, int(round(end / output_step)) + 1)
+    count = max(2, round(end / output_step) + 1)
     time = np.linspace(0.0, end, count)
     state = np.empty((steps[0][1].shape[0], count))
     for t, y, m in steps:
@@ -323,4 +322,3 @@ def _hermite(t: Floats, y: Floats, m: Floats, at: Floats) -> Floats:
     y0, y1, m0, m1 = y[:, index], y[:, index + 1], m[:, index] * h, m[:, index + 1] * h
     rise = y1 - y0
     return np.asarray(y0 + u * (m0 + u * (3.0 * rise - 2.0 * m0 - m1 + u * (m0 + m1 - 2.0 * rise))))
-

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,12 +18,140 @@ from engine_model.compressor.surge_characteristic import (
     peak_of,
     zero_flow_ratio,
 )
-from engine_model.compressor.surge_small_signal import Limit, stability_limit, throttled_excess
+from engine_model.compressor.surge_orifice import two_way_orifice
+from engine_model.compressor.surge_small_signal import slope_of
 from engine_model.constants import GAS_CONSTANT_DRY_AIR
 
 NODES = 129
 LEAST_LOOK = 0.05
 """Least flow looked at, over the traced surge flow [-]."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Limit:
+    """Where a speed line turns unstable for small motions, beside the traced surge line.
+
+    Parameters
+    ----------
+    corrected_speed : float
+        The line. [rpm]
+    flow, pressure_ratio : float
+        The limit, corrected. [kg/s], [-]
+    traced_flow : float
+        Flow on the traced surge line. [kg/s]
+    peak_flow : float
+        Flow of the characteristic's highest point. [kg/s]
+    """
+
+    corrected_speed: float
+    flow: float
+    pressure_ratio: float
+    traced_flow: float
+    peak_flow: float
+
+    @property
+    def gap(self) -> float:
+        """Limit less traced flow, over the traced flow; below 0 it lies left [-]."""
+        return self.flow / self.traced_flow - 1.0
+
+
+def stability_limit(
+    ratio: Curve,
+    ends: tuple[float, float],
+    excess: Callable[[float, float, float], float],
+    steps: int = 240,
+) -> float:
+    """Largest flow of a line at which small motions begin to grow.
+
+    Parameters
+    ----------
+    ratio : Curve
+        Pressure ratio over flow. [-], [kg/s]
+    ends : tuple of float
+        Least and largest flow looked at. [kg/s]
+    excess : callable
+        Of flow, pressure ratio and its slope: above 0 where motions grow.
+    steps : int
+        Steps of the first look.
+
+    Returns
+    -------
+    float
+        Flow [kg/s]; nan where nothing grows between the ends.
+
+    References
+    ----------
+    None: bisection from the right.
+    """
+    low, high = ends
+
+    def grows(flow: float) -> bool:
+        return excess(flow, ratio.value(flow), ratio.slope(flow)) > 0.0
+
+    places: list[float] = np.linspace(high, low, steps + 1).tolist()
+    last = places[0]
+    for place in places:
+        if grows(place):
+            if place == last:
+                return place
+            left, right = place, last
+            for _ in range(50):
+                middle = 0.5 * (left + right)
+                left, right = (middle, right) if grows(middle) else (left, middle)
+            return 0.5 * (left + right)
+        last = place
+    return math.nan
+
+
+def throttled_excess(
+    inertance: float,
+    stiffness: float,
+    pressure: float,
+    back: float,
+    to_actual: float = 1.0,
+    gamma: float = 1.4,
+) -> Callable[[float, float, float], float]:
+    """Growth of small motions on a speed line, throttled to a constant pressure.
+
+    Parameters
+    ----------
+    inertance : float
+        Area over length of the duct. [m]
+    stiffness : float
+        a^2/V of the plenum. [Pa/kg]
+    pressure : float
+        Total pressure at the compressor's inlet. [Pa]
+    back : float
+        Pressure behind the throttle. [Pa]
+    to_actual : float
+        Actual over corrected flow. [-]
+    gamma : float
+        Ratio of specific heats. [-]
+
+    Returns
+    -------
+    callable
+        For :func:`stability_limit`: of corrected flow, pressure ratio and its slope. [1/s]
+
+    References
+    ----------
+    Trace of the linearised model: (A/L) dp_c/dW - (a^2/V) dW_T/dp_p.
+    """
+    orifice = two_way_orifice(gamma)
+
+    def excess(flow: float, ratio: float, slope: float) -> float:
+        plenum = ratio * pressure
+        unit = orifice(1.0, plenum, back)
+        if unit <= 0.0:
+            return 1.0
+        step = 1e-6 * plenum
+        per_unit = slope_of(lambda p: orifice(1.0, p, back), plenum, step)
+        passed = per_unit / unit * flow * to_actual
+        driven = slope * pressure / to_actual
+        grows = inertance * driven - stiffness * passed
+        return max(grows, driven - 1.0 / passed if passed > 0.0 else grows)
+
+    return excess
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +231,7 @@ def map_limits(surface: Surface, corrected_speeds: ArrayLike, rig: Rig) -> tuple
 
     References
     ----------
-    :func:`engine_model.compressor.surge_small_signal.stability_limit`.
+    :func:`stability_limit`.
     """
     pressure = surface.compressor_map.reference_pressure
     inertance = rig.duct_area / rig.duct_length

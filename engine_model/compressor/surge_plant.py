@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -275,7 +276,7 @@ def at_time(steps: Steps, time: float) -> float:
     """
     if time <= steps[0][0]:
         return steps[0][1]
-    for (t0, v0), (t1, v1) in zip(steps, steps[1:], strict=False):
+    for (t0, v0), (t1, v1) in pairwise(steps):
         if time <= t1:
             return v1 if t1 == t0 else v0 + (v1 - v0) * (time - t0) / (t1 - t0)
     return steps[-1][1]

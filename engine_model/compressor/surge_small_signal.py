@@ -1,4 +1,4 @@
-"""Small motions about a settled point: B, Helmholtz frequency, growth, and where it turns unstable."""
+"""Small motions about a settled point: B, Helmholtz frequency, growth and frequency."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from engine_model.compressor.surge_characteristic import Curve
 from engine_model.compressor.surge_orifice import two_way_orifice
 from engine_model.compressor.surge_plant import SurgePlant
 
@@ -139,7 +138,8 @@ class SmallMotion:
     compressor_slope: float
 
 
-def _slopes_of(flow: Callable[[float], float], at: float, step: float) -> float:
+def slope_of(flow: Callable[[float], float], at: float, step: float) -> float:
+    """Slope of a function by a central difference."""
     return (flow(at + step) - flow(at - step)) / (2.0 * step)
 
 
@@ -182,14 +182,14 @@ def jacobian(plant: SurgePlant, state: list[float], area: float, engine_speed: f
     part_area = area * of("thinness", "value", False)
     orifice = two_way_orifice(plant.gamma, plant.even_share)
     step = 1e-6 * plenum
-    up = _slopes_of(lambda p: orifice(part_area, p, manifold), plenum, step)
-    down = _slopes_of(lambda p: orifice(part_area, plenum, p), manifold, step)
+    up = slope_of(lambda p: orifice(part_area, p, manifold), plenum, step)
+    down = slope_of(lambda p: orifice(part_area, plenum, p), manifold, step)
     pull, stiff, soft = plant.inertance, plant.plenum_stiffness, plant.manifold_stiffness
     if plant.engine is None:
         return np.array([[pull * slope, -pull], [stiff, -stiff * up]])
     swallowing, engine = of("swallowing", "value", False), plant.engine
     behind = engine.behind(plenum, plant.ambient_pressure)
-    taken = _slopes_of(lambda p: engine.flow(swallowing, p, behind), manifold, step)
+    taken = slope_of(lambda p: engine.flow(swallowing, p, behind), manifold, step)
     return np.array(
         [
             [pull * slope, -pull, 0.0],
@@ -233,130 +233,3 @@ def small_motion(
         float(abs(values[0].imag) / (2.0 * math.pi)),
         float(matrix[0, 0] / plant.inertance),
     )
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Limit:
-    """Where a speed line turns unstable for small motions, beside the traced surge line.
-
-    Parameters
-    ----------
-    corrected_speed : float
-        The line. [rpm]
-    flow, pressure_ratio : float
-        The limit, corrected. [kg/s], [-]
-    traced_flow : float
-        Flow on the traced surge line. [kg/s]
-    peak_flow : float
-        Flow of the characteristic's highest point. [kg/s]
-    """
-
-    corrected_speed: float
-    flow: float
-    pressure_ratio: float
-    traced_flow: float
-    peak_flow: float
-
-    @property
-    def gap(self) -> float:
-        """Limit less traced flow, over the traced flow; below 0 it lies left [-]."""
-        return self.flow / self.traced_flow - 1.0
-
-
-def stability_limit(
-    ratio: Curve,
-    ends: tuple[float, float],
-    excess: Callable[[float, float, float], float],
-    steps: int = 240,
-) -> float:
-    """Largest flow of a line at which small motions begin to grow.
-
-    Parameters
-    ----------
-    ratio : Curve
-        Pressure ratio over flow. [-], [kg/s]
-    ends : tuple of float
-        Least and largest flow looked at. [kg/s]
-    excess : callable
-        Of flow, pressure ratio and its slope: above 0 where motions grow.
-    steps : int
-        Steps of the first look.
-
-    Returns
-    -------
-    float
-        Flow [kg/s]; nan where nothing grows between the ends.
-
-    References
-    ----------
-    None: bisection from the right.
-    """
-    low, high = ends
-
-    def grows(flow: float) -> bool:
-        return excess(flow, ratio.value(flow), ratio.slope(flow)) > 0.0
-
-    places = np.linspace(high, low, steps + 1).tolist()
-    last = places[0]
-    for place in places:
-        if grows(place):
-            if place == last:
-                return place
-            left, right = place, last
-            for _ in range(50):
-                middle = 0.5 * (left + right)
-                left, right = (middle, right) if grows(middle) else (left, middle)
-            return 0.5 * (left + right)
-        last = place
-    return math.nan
-
-
-def throttled_excess(
-    inertance: float,
-    stiffness: float,
-    pressure: float,
-    back: float,
-    to_actual: float = 1.0,
-    gamma: float = 1.4,
-) -> Callable[[float, float, float], float]:
-    """Growth of small motions on a speed line, throttled to a constant pressure.
-
-    Parameters
-    ----------
-    inertance : float
-        Area over length of the duct. [m]
-    stiffness : float
-        a^2/V of the plenum. [Pa/kg]
-    pressure : float
-        Total pressure at the compressor's inlet. [Pa]
-    back : float
-        Pressure behind the throttle. [Pa]
-    to_actual : float
-        Actual over corrected flow. [-]
-    gamma : float
-        Ratio of specific heats. [-]
-
-    Returns
-    -------
-    callable
-        For :func:`stability_limit`: of corrected flow, pressure ratio and its slope. [1/s]
-
-    References
-    ----------
-    Trace of the linearised model: (A/L) dp_c/dW - (a^2/V) dW_T/dp_p.
-    """
-    orifice = two_way_orifice(gamma)
-
-    def excess(flow: float, ratio: float, slope: float) -> float:
-        plenum = ratio * pressure
-        unit = orifice(1.0, plenum, back)
-        if unit <= 0.0:
-            return 1.0
-        step = 1e-6 * plenum
-        per_unit = _slopes_of(lambda p: orifice(1.0, p, back), plenum, step)
-        passed = per_unit / unit * flow * to_actual
-        driven = slope * pressure / to_actual
-        grows = inertance * driven - stiffness * passed
-        return max(grows, driven - 1.0 / passed if passed > 0.0 else grows)
-
-    return excess

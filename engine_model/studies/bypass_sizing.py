@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -153,7 +154,7 @@ def smallest_valve(setup: SurgeSetup) -> ValveSize:
         return ValveSize(setup.engine_speed, math.nan, False, True, weak=True)
     start = settled_state(setup.plant, setup.open_area, setup.engine_speed)
     bad = [surges(setup, diameter, start) for diameter in LOOKED_AT]
-    plain = not any(b and not a for a, b in zip(bad, bad[1:], strict=False))
+    plain = not any(b and not a for a, b in pairwise(bad))
     speed = setup.engine_speed
     if not any(bad):
         return ValveSize(speed, 0.0, False, True)

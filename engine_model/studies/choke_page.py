@@ -51,8 +51,9 @@ class ChokeScene:
         Corrected flow over the line's choke flow. [-]
     flow_per_speed : ndarray
         Growth of air flow over growth of impeller speed, both relative. [-]
-    stands_still : int or None
-        First place at which the flow stands still or the point lies past choke.
+    wall : int or None
+        First place at the wall: the flow stands still, the point lies past choke, or less than
+        the build's bound of the choke margin is left.
     losses : LineLosses
         Along the speed line of that place, else of the fastest solved.
     mach : InducerMach or None
@@ -67,7 +68,7 @@ class ChokeScene:
     line: OperatingLine
     choke_share: Floats
     flow_per_speed: Floats
-    stands_still: int | None
+    wall: int | None
     losses: LineLosses
     mach: InducerMach | None
 
@@ -126,14 +127,13 @@ def run_choke(
     variation = Variation(
         blower_pulley_diameter=pulley[:, None, None], slip=np.zeros((pulley.size, 1, 1))
     )
-    line = match_many(changed, [day], [speed], variation, surface=fitted).part(
-        (slice(None), 0, 0)
-    )
+    line = match_many(changed, [day], [speed], variation, surface=fitted).part((slice(None), 0, 0))
     flow, turns = line.air_flow_kg_s, _turns(changed, speed, pulley)
     with np.errstate(invalid="ignore"):
         growth = np.gradient(np.log(flow), np.log(turns))
         share = line.corrected_flow_kg_s / fitted.choke_flow(line.corrected_speed_rpm)
     still = (growth < STANDS_STILL) | (line.region_index == PAST_CHOKE)
+    still = still | (line.choke_margin < changed.bounds.choke_margin)
     found = np.flatnonzero(still)
     solved = np.flatnonzero(np.isfinite(flow))
     if not solved.size:
@@ -155,9 +155,7 @@ def run_choke(
         )
     losses = line_losses(fitted, float(line.corrected_speed_rpm[at]))
     first = int(found[0]) if found.size else None
-    return ChokeScene(
-        scene, changed, day, speed, factor, line, share, growth, first, losses, mach
-    )
+    return ChokeScene(scene, changed, day, speed, factor, line, share, growth, first, losses, mach)
 
 
 def _turns(build: Build, engine_speed: float, pulley: Floats) -> Floats:

@@ -11,10 +11,9 @@ import numpy as np
 from engine_model.compressor.surface import Surface
 from engine_model.compressor.surge_cycles import Cycles, count_cycles
 from engine_model.compressor.surge_dynamics import SurgeRun, run_in_time, settled_state
-from engine_model.compressor.surge_limits import Rig, map_limits
+from engine_model.compressor.surge_limits import Limit, Rig, map_limits
 from engine_model.compressor.surge_plant import Steps
 from engine_model.compressor.surge_small_signal import (
-    Limit,
     SmallMotion,
     greitzer_b,
     helmholtz_frequency,
@@ -130,7 +129,9 @@ def _lift_course(setup: SurgeSetup) -> Steps:
 
 
 def _closing_course(setup: SurgeSetup) -> Steps:
-    times = np.linspace(QUIET_BEFORE, QUIET_BEFORE + setup.build.surge.closing_time, CLOSING_CORNERS)
+    times = np.linspace(
+        QUIET_BEFORE, QUIET_BEFORE + setup.build.surge.closing_time, CLOSING_CORNERS
+    )
     areas = np.geomspace(setup.open_area, setup.shut_area, CLOSING_CORNERS)
     return ((0.0, setup.open_area), *zip(times.tolist(), areas.tolist(), strict=True))
 
@@ -174,9 +175,7 @@ def _onset(setup: SurgeSetup, run: SurgeRun) -> Onset:
     return Onset(at_reversal, share, flow, setup.plant.rows[-1].surge_flow)
 
 
-def run_scene(
-    build: Build, day: Day, scene: Scene, *, surface: Surface | None = None
-) -> SceneRun:
+def run_scene(build: Build, day: Day, scene: Scene, *, surface: Surface | None = None) -> SceneRun:
     """Scene run on a build.
 
     Parameters
@@ -289,8 +288,6 @@ def zero_flow_band(
     changed = with_knobs(build, scene)
     plain = replace(scene, knobs=())
     return tuple(
-        run_scene(
-            changed.with_value("surge.zero_flow_radius", radius), day, plain, surface=surface
-        )
+        run_scene(changed.with_value("surge.zero_flow_radius", radius), day, plain, surface=surface)
         for radius in RADII
     )
