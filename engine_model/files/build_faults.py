@@ -187,10 +187,10 @@ def _days(sound: dict[str, Any]) -> Iterator[Fault]:
 def _scenes(sound: dict[str, Any]) -> Iterator[Fault]:
     names: dict[str, int] = {}
     for number, scene in enumerate(sound.get("scenes") or ()):
-        name = (scene or {}).get("name")
+        name = scene if isinstance(scene, str) else (scene or {}).get("name")
         if name is None:
             continue
-        where = f"scenes[{number}].name"
+        where = f"scenes[{number}]" + ("" if isinstance(scene, str) else ".name")
         if not name.strip():
             yield Fault(where, describe(name), "a name")
         elif name in names:

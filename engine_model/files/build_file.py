@@ -190,12 +190,7 @@ def _build_of(record: Any, content: dict[str, Any]) -> Build:
             for pin, written in zip(record.pins, content.get("pins", ()), strict=True)
         ),
         scenes=tuple(
-            Scene(
-                scene.name,
-                scene.kind,
-                tuple(_changes(scene.knobs, written.get("knobs", {}))),
-                scene.question,
-            )
+            _scene_of(scene, written)
             for scene, written in zip(record.scenes, content.get("scenes", ()), strict=True)
         ),
         shelf=_shelf_of(record.shelf),
@@ -203,6 +198,14 @@ def _build_of(record: Any, content: dict[str, Any]) -> Build:
         given=frozenset(record.given),
         **values,
     )
+
+
+def _scene_of(record: Any, written: Any) -> Scene:
+    """Scene of a file; text alone, as scenes once were, is its name."""
+    if isinstance(record, str):
+        return Scene(record)
+    knobs = tuple(_changes(record.knobs, written.get("knobs", {})))
+    return Scene(record.name, record.kind, knobs, record.question)
 
 
 def _changes(record: Any, written: dict[str, Any]) -> list[tuple[str, Any]]:

@@ -116,7 +116,7 @@ def _build() -> Any:
         *((name, record, field(default_factory=record)) for name, record in records.items()),
         ("days", list[DayRecord], field(default_factory=list)),
         ("pins", list[PinRecord], field(default_factory=list)),
-        ("scenes", list[SceneRecord], field(default_factory=list)),
+        ("scenes", list[SceneRecord | str], field(default_factory=list)),
         ("shelf", ShelfRecord, field(default_factory=ShelfRecord)),
         ("layout", LayoutRecord | None, None),
         ("given", Annotated[list[str], Meta(description="paths the user set, without units")],
