@@ -144,7 +144,7 @@ def throttled_excess(
         unit = orifice(1.0, plenum, back)
         if unit <= 0.0:
             return 1.0
-        step = 1e-6 * plenum
+        step = 1e-4 * abs(plenum - back)
         per_unit = slope_of(lambda p: orifice(1.0, p, back), plenum, step)
         passed = per_unit / unit * flow * to_actual
         driven = slope * pressure / to_actual

@@ -181,7 +181,7 @@ def jacobian(plant: SurgePlant, state: list[float], area: float, engine_speed: f
     slope = of("pressure", "slope", True)
     part_area = area * of("thinness", "value", False)
     orifice = two_way_orifice(plant.gamma, plant.even_share)
-    step = 1e-6 * plenum
+    step = max(1e-4 * abs(plenum - manifold), 1e-9 * plenum)
     up = slope_of(lambda p: orifice(part_area, p, manifold), plenum, step)
     down = slope_of(lambda p: orifice(part_area, plenum, p), manifold, step)
     pull, stiff, soft = plant.inertance, plant.plenum_stiffness, plant.manifold_stiffness
@@ -189,7 +189,7 @@ def jacobian(plant: SurgePlant, state: list[float], area: float, engine_speed: f
         return np.array([[pull * slope, -pull], [stiff, -stiff * up]])
     swallowing, engine = of("swallowing", "value", False), plant.engine
     behind = engine.behind(plenum, plant.ambient_pressure)
-    taken = slope_of(lambda p: engine.flow(swallowing, p, behind), manifold, step)
+    taken = slope_of(lambda p: engine.flow(swallowing, p, behind), manifold, 1e-6 * manifold)
     return np.array(
         [
             [pull * slope, -pull, 0.0],
