@@ -173,11 +173,19 @@ def _corners(plant: SurgePlant, throttle: Steps, speed: Steps, duration: float) 
     return sorted(times)
 
 
-def _turning(_time: float, state: Floats) -> float:
-    return float(state[FLOW])
+def _turned(t: Floats, y: Floats, m: Floats) -> Floats:
+    """Times at which the flow turns back, on the cubics through the steps.
 
-
-_turning.direction = -1.0  # type: ignore[attr-defined]
+    The integrator's own search for events looks at every step and takes as long as the rest.
+    """
+    flow, rate = y[FLOW : FLOW + 1], m[FLOW : FLOW + 1]
+    index = np.flatnonzero((flow[0, :-1] >= 0.0) & (flow[0, 1:] < 0.0))
+    low, high = t[index], t[index + 1]
+    for _ in range(50):
+        middle = 0.5 * (low + high)
+        ahead = _hermite(t, flow, rate, middle)[0] >= 0.0
+        low, high = np.where(ahead, middle, low), np.where(ahead, high, middle)
+    return np.asarray(0.5 * (low + high))
 
 
 def run_in_time(
@@ -257,7 +265,6 @@ def run_in_time(
             (t0, t1),
             state,
             method="LSODA",
-            events=_turning,
             rtol=tolerance,
             atol=absolute,
             max_step=max(0.02, 0.02 * span),
@@ -269,7 +276,7 @@ def run_in_time(
             [rates(t, y) for t, y in zip(solved.t.tolist(), solved.y.T.tolist(), strict=True)]
         ).T
         steps.append((solved.t, solved.y, slopes))
-        turned += [] if solved.t_events is None else solved.t_events[:1]
+        turned.append(_turned(*steps[-1]))
     return _told(plant, throttle, speed, steps, np.concatenate(turned), output_step)
 
 
