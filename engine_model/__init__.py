@@ -13,6 +13,8 @@ _HOMES = {
     "pulley_for_boost": "engine_model.matching",
     "default_engine_speeds": "engine_model.matching",
     "pulley_span": "engine_model.studies.pulley_span",
+    "run_scene": "engine_model.studies.surge_run",
+    "Scene": "engine_model.inputs",
     "WorstCase": "engine_model.studies.span_records",
     "fit_surface": "engine_model.compressor.surface_fit",
     "load_map": "engine_model.files.map_file",

@@ -33,20 +33,20 @@ SURGE_ROWS: Final[tuple[Default, ...]] = (
     _D("surge.discharge_coefficient", 0.8, "dimensionless", 0.3, 1.0, 0.1, CHOSEN),
     _D("surge.lift_time", 0.10, "time", 0.005, 5.0, 0.05, CHOSEN),
     _D("surge.closing_time", 6.0, "time", 0.5, 60.0, 2.0, CHOSEN),
-    _D("surge.duration", 2.0, "time", 0.2, 60.0, 0.0, CHOSEN),
+    _D("surge.duration", 2.0, "time", 0.2, 60.0, 0.5, CHOSEN),
     _D(
         "surge.engine_speed",
         None,
         "speed",
         500.0,
         2e4,
-        0.0,
+        50.0,
         "derived: the limiter, where a lift is hardest, " + CHOSEN,
         (),
         True,
     ),
-    _D("surge.speed_fall", 0.0, "speed", 0.0, 5e3, 0.0, "in a second, in gear; " + CHOSEN),
-    _D("surge.valve_diameter", None, "length", 2e-3, 0.15, 0.0, "blank: no valve", (), True),
+    _D("surge.speed_fall", 0.0, "speed", 0.0, 5e3, 300.0, "in a second, in gear; " + CHOSEN),
+    _D("surge.valve_diameter", None, "length", 2e-3, 0.15, 1e-3, "blank: no valve", (), True),
     _D("surge.valve_opening_pressure", 3e4, "pressure", 1e3, 3e5, 1e4, _OPENS),
     _D("surge.valve_lag", 0.04, "time", 1e-3, 1.0, 0.02, CHOSEN),
     _D(
@@ -64,7 +64,7 @@ SURGE_ROWS: Final[tuple[Default, ...]] = (
         origin=_RADIUS,
         choices=("none", "mean", "tip"),
     ),
-    _D("surge.characteristic_lag", 0.0, "time", 0.0, 0.5, 0.0, "none: at once; " + CHOSEN),
+    _D("surge.characteristic_lag", 0.0, "time", 0.0, 0.5, 0.01, "none: at once; " + CHOSEN),
 )
 """Section ``surge``: read by the studies of surge alone, the match does not."""
 

@@ -13,6 +13,7 @@ from engine_model.inputs import INPUT_PATHS, Build
 from engine_model.line_judging import count_inputs
 from engine_model.plan_layout import told_paths
 from engine_model.studies.sensitivity import Sensitivity, derived_value, ranked
+from engine_model.surge_rows import SURGE_PATHS
 
 MOST = 3
 """How many assumed inputs the headline names."""
@@ -106,6 +107,8 @@ def unused_paths(build: Build) -> frozenset[str]:
     unused = () if build.drive.kind == "belt" else _BELT_ONLY
     if build.cooler.kind != "liquid":
         unused += tuple(LOOP_PATHS)
+    if build.drive.kind == "none":
+        unused += tuple(SURGE_PATHS)
     return frozenset(unused + (() if build.drive.kind == "free_shaft" else _FREE_SHAFT_ONLY))
 
 

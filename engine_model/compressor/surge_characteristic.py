@@ -113,9 +113,9 @@ def curve_through(nodes: ArrayLike, values: ArrayLike, slopes: ArrayLike) -> Cur
     Parameters
     ----------
     nodes : array_like
-        Rising places.
+        Rising places. [any unit]
     values, slopes : array_like
-        Height and first derivative at each.
+        Height and first derivative at each. [any unit]
 
     Returns
     -------
@@ -144,6 +144,15 @@ def apart(flow: ArrayLike, largest: float) -> Floats:
         Flows from surge to choke, not falling. [kg/s]
     largest : float
         Choke flow. [kg/s]
+
+    Returns
+    -------
+    ndarray
+        Flows that rise by at least ``LEAST_STEP`` of the choke flow. [kg/s]
+
+    References
+    ----------
+    None: a choice of this bench.
     """
     steps = np.maximum(np.diff(np.asarray(flow, dtype=float)), LEAST_STEP * largest)
     first = float(np.asarray(flow, dtype=float)[0])

@@ -209,7 +209,7 @@ def run_in_time(
     duration : float
         Time to run. [s]
     start : list of float, optional
-        State to begin with; the settled one unless given.
+        State to begin with; the settled one unless given. [SI]
     tolerance : float
         Relative tolerance of the integrator. [-]
     output_step : float

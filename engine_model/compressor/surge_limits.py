@@ -70,7 +70,7 @@ def stability_limit(
     ends : tuple of float
         Least and largest flow looked at. [kg/s]
     excess : callable
-        Of flow, pressure ratio and its slope: above 0 where motions grow.
+        Of flow, pressure ratio and its slope: above 0 where motions grow. [1/s]
     steps : int
         Steps of the first look.
 

@@ -139,7 +139,24 @@ class SmallMotion:
 
 
 def slope_of(flow: Callable[[float], float], at: float, step: float) -> float:
-    """Slope of a function by a central difference."""
+    """Slope of a function by a central difference.
+
+    Parameters
+    ----------
+    flow : callable
+        The function, such as of flow over pressure. [any unit]
+    at, step : float
+        Where, and half the width. [any unit]
+
+    Returns
+    -------
+    float
+        Slope. [any unit]
+
+    References
+    ----------
+    None: the central difference.
+    """
     return (flow(at + step) - flow(at - step)) / (2.0 * step)
 
 

@@ -108,7 +108,7 @@ def surges(setup: SurgeSetup, diameter: float, start: list[float] | None = None)
     diameter : float
         Bore of the valve. [m] 0 is none
     start : list of float, optional
-        The settled beginning, where the caller has it.
+        The settled beginning, where the caller has it. [SI]
 
     Returns
     -------
