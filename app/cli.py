@@ -248,7 +248,7 @@ def run_surge(options: argparse.Namespace) -> int:
         _tell(options, choke_document(walk), choke_text(walk, system))
         return OK
     found = run_scene(build, day, scene, surface=surface)
-    band = zero_flow_band(build, day, scene, surface=surface)
+    band = zero_flow_band(found, surface=surface)
     curve = None
     if scene.kind == "lift":
         curve = bypass_sizing(found.setup.build, day, surface=surface)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -14,6 +15,8 @@ from engine_model import load_build, save_build
 from engine_model.inputs import Scene
 from engine_model.studies.bypass_sizing import ValveSize
 
+SHORT = ("--set", "surge.closing_time=1.5 s", "--set", "surge.duration=1 s")
+
 
 def run(capsys, *words):
     code = main(["surge", *words])
@@ -22,7 +25,7 @@ def run(capsys, *words):
 
 
 def test_lift_reverses_and_a_valve_stops_it(capsys):
-    code, out, err = run(capsys, "road-six", "--scene", "lift")
+    code, out, err = run(capsys, "road-six", "--scene", "lift", "--set", "surge.duration=1 s")
     assert (code, err) == (1, "")
     assert "Flow reverses 2" in out
     assert "times a second, to the end; peak 1.8" in out
@@ -30,14 +33,14 @@ def test_lift_reverses_and_a_valve_stops_it(capsys):
     assert "The ledger\nkeeps the traced line." in out
     assert "No holding an engine in surge." in " ".join(out.split())
     assert max(map(len, out.splitlines())) <= 100
-    code, out, _ = run(capsys, "road-six", "--valve", "40mm")
+    code, out, _ = run(capsys, "road-six", "--valve", "40mm", "--set", "surge.duration=1 s")
     assert code == 0
     assert "Flow does not reverse" in out
-    assert "bypass valve 40.0 mm back to the\ninlet" in out or "bypass valve 40.0 mm" in out
+    assert "bypass valve 40.0 mm back to the" in out
 
 
 def test_numbers_for_machines(capsys):
-    code, out, _ = run(capsys, "road-six", "--scene", "closing", "--json")
+    code, out, _ = run(capsys, "road-six", "--scene", "closing", "--json", *SHORT)
     document = json.loads(out, parse_constant=lambda word: pytest.fail(word))
     assert code == 1
     assert document["scene"]["kind"] == "closing"
@@ -69,16 +72,12 @@ def test_a_scene_saved_in_the_build(capsys, tmp_path):
     knobs = (("surge.valve_diameter", 0.06), ("surge.duration", 0.5))
     scene = Scene("own", "lift", knobs, "What does a 60 mm valve do?")
     file = tmp_path / "own.build.json"
-    save_build(build.with_values({}).__class__(**{**_fields(build), "scenes": (scene,)}), file)
+    save_build(replace(build, scenes=(scene,)), file)
     assert load_build(file).scenes == (scene,)
     code, out, _ = run(capsys, str(file), "--scene", "own", "--us")
     assert code == 0
     assert "What does a 60 mm valve do?" in out
     assert "2.362 in" in out
-
-
-def _fields(build):
-    return {name: getattr(build, name) for name in build.__dataclass_fields__}
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,7 @@ from engine_model.compressor.surge_small_signal import jacobian, small_motion
 from engine_model.errors import InputError
 from engine_model.inputs import NAMED_DAYS, Scene, Variation
 from engine_model.matching import match_many
+from engine_model.studies import bypass_sizing
 from engine_model.studies.bypass_sizing import (
     ValveCurve,
     ValveSize,
@@ -21,7 +22,7 @@ from engine_model.studies.bypass_sizing import (
     surges,
     valve_entry,
 )
-from engine_model.studies.surge_run import limits_of, run_scene
+from engine_model.studies.surge_run import limits_of, run_scene, zero_flow_band
 from engine_model.studies.surge_setup import surge_setup, throttle_areas
 
 MAP = "frame-95-small"
@@ -146,6 +147,29 @@ def test_slow_closing_tells_where_it_begins(build, sample_surface):
     assert onset.traced_flow == found.setup.plant.rows[-1].surge_flow
     limit = limits_of(found.setup, sample_surface(MAP), (found.setup.corrected_speed,))[0]
     assert limit.gap == found.limit.gap
+
+
+def test_band_of_the_ratio_without_flow(lift, sample_surface):
+    band = zero_flow_band(lift, surface=sample_surface(MAP))
+    ratios = [one.setup.zero_flow_ratio for one in band]
+    assert ratios == sorted(ratios)
+    assert band[1] is lift
+
+
+def test_a_size_that_is_not_plain_is_told(setup, monkeypatch):
+    """A larger valve that surges again: the largest change of side, and that it is not plain."""
+
+    def odd(_setup, diameter, _start=None):
+        return diameter < 0.025 or 0.04 <= diameter < 0.05
+
+    monkeypatch.setattr(bypass_sizing, "surges", odd)
+    size = smallest_valve(setup)
+    assert not size.plain
+    assert size.diameter == pytest.approx(0.05, abs=3e-4)
+    monkeypatch.setattr(bypass_sizing, "surges", lambda *_: True)
+    assert np.isnan(smallest_valve(setup).diameter)
+    monkeypatch.setattr(bypass_sizing, "surges", lambda *_: False)
+    assert smallest_valve(setup).diameter == 0.0
 
 
 def test_entry_of_the_valve(build):

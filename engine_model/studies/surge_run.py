@@ -260,34 +260,32 @@ def limits_of(
     return map_limits(surface, speeds, rig)
 
 
-def zero_flow_band(
-    build: Build, day: Day, scene: Scene, *, surface: Surface | None = None
-) -> tuple[SceneRun, ...]:
+def zero_flow_band(found: SceneRun, *, surface: Surface | None = None) -> tuple[SceneRun, ...]:
     """Scene with each radius that authors take for the pressure ratio without flow.
 
     Parameters
     ----------
-    build : Build
-        The build.
-    day : Day
-        The day.
-    scene : Scene
-        The scene.
+    found : SceneRun
+        The scene, run with the build's own radius.
     surface : Surface, optional
         The fitted compressor map.
 
     Returns
     -------
     tuple of SceneRun
-        By rising pressure ratio without flow.
+        By rising pressure ratio without flow; the scene itself among them.
 
     References
     ----------
     :func:`engine_model.compressor.surge_characteristic.zero_flow_ratio`.
     """
-    changed = with_knobs(build, scene)
-    plain = replace(scene, knobs=())
-    return tuple(
-        run_scene(changed.with_value("surge.zero_flow_radius", radius), day, plain, surface=surface)
-        for radius in RADII
-    )
+    build, day = found.setup.build, found.setup.day
+    plain = replace(found.scene, knobs=())
+    runs = []
+    for radius in RADII:
+        if radius == build.surge.zero_flow_radius:
+            runs.append(found)
+            continue
+        other = build.with_value("surge.zero_flow_radius", radius)
+        runs.append(run_scene(other, day, plain, surface=surface))
+    return tuple(runs)
