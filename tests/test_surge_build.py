@@ -56,6 +56,17 @@ def test_settled_point_is_the_match_s(build, sample_surface, day, speed, share):
     assert manifold == pytest.approx(float(line.manifold_pressure_pa[0, 0]), rel=1e-3)
 
 
+def test_settled_point_of_a_turbocharger_is_the_match_s(sample_build, sample_surface):
+    """With the throttle open, whose back pressure of the turbine the plant keeps."""
+    build = sample_build("turbo-52", drive__kind="free_shaft", engine__displacement=2e-3,
+                         engine__stock_torque=200.0, engine__stock_power=110e3)  # fmt: skip
+    one = surge_setup(build, DAY, 5000.0, surface=sample_surface("turbo-52"))
+    flow, _, manifold = settled_state(one.plant, one.open_area, 5000.0)[:3]
+    assert flow == pytest.approx(float(one.line.air_flow_kg_s[0]), rel=1e-3)
+    assert manifold == pytest.approx(float(one.line.manifold_pressure_pa[0]), rel=1e-3)
+    assert "free_shaft" in one.assumed
+
+
 def test_settled_point_stays(setup):
     state = settled_state(setup.plant, setup.open_area, setup.engine_speed)
     run = run_in_time(

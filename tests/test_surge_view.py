@@ -36,7 +36,7 @@ def test_load_line_meets_the_characteristic_in_the_settled_point(found):
     for curve, keep in ((driven, slice(None)), (load, known)):
         height = np.interp(at, curve.corrected_flow[keep], curve.pressure_ratio[keep])
         assert height == pytest.approx(way.pressure_ratio[0], rel=2e-3)
-    # at the wall the charge cools while the flow stands: the line may turn there
+    # the last points lie at the wall, where the charge's temperature turns
     assert np.all(np.diff(load.pressure_ratio[known][:-8]) > 0.0)
     narrow = load_line(setup, 0.2 * setup.open_area)
     both = known & np.isfinite(narrow.pressure_ratio)

@@ -101,6 +101,7 @@ def rates_of(
     tau = plant.characteristic_lag
     intake = None if engine is None else engine.flow
     turbine = 0.0 if engine is None else engine.turbine_factor
+    beyond = p0 if engine is None else p0 - engine.turbine_offset
 
     def rates(time: float, state: list[float]) -> list[float]:
         flow, plenum, manifold, lift = state[0], state[1], state[2], state[3]
@@ -120,8 +121,8 @@ def rates_of(
             if lift > 0.0:
                 bypassed = orifice(valve_area * lift * thin, plenum, outside)
         behind = p0
-        if turbine != 0.0 and plenum > p0:
-            behind = p0 + turbine * (plenum - p0)
+        if turbine != 0.0 and plenum > beyond:
+            behind = p0 + turbine * (plenum - beyond)
         taken = through if intake is None else intake(swallow, manifold, behind)
         held = 0.0 if intake is None else soft * (through - taken)
         if tau > 0.0:

@@ -101,18 +101,22 @@ class EngineIntake:
         Rise of exhaust pressure over air flow squared. [Pa s2/kg2]
     turbine_factor : float
         Back pressure of a turbine over the pressure that its compressor adds. [-]
+    turbine_offset : float
+        What the compressor adds more than plenum over ambient shows: filter and cooler. [Pa]
     """
 
     bracket_intake: float
     bracket_exhaust: float
     exhaust_factor: float
     turbine_factor: float = 0.0
+    turbine_offset: float = 0.0
 
     def behind(self, plenum_pressure: float, ambient: float) -> float:
         """Pressure [Pa] behind the exhaust without its loss, a turbine's back pressure included."""
         if self.turbine_factor == 0.0:
             return ambient
-        return ambient + self.turbine_factor * max(plenum_pressure - ambient, 0.0)
+        added = plenum_pressure + self.turbine_offset - ambient
+        return ambient + self.turbine_factor * max(added, 0.0)
 
     def flow(self, swallowing: float, manifold_pressure: float, ambient: float) -> float:
         """Flow the engine takes [kg/s] from a manifold pressure [Pa]; never back."""

@@ -206,6 +206,9 @@ def surge_setup(
         lines.append(line_at(build, impeller, (speed, imposed), chain))
     first = lines[-1]
     points, breathing = first.chain.points, first.chain.breathing
+    # what filter and cooler take of the compressor's pressure, at the beginning
+    added = float(line.discharge_pressure_pa[0] - line.inlet_pressure_pa[0])
+    before = first.row.pressure.value(float(line.air_flow_kg_s[0]))
     s = build.surge
     outlet = OUTLET_SHARE * impeller.exducer
     gas = float(np.ravel(points.inlet.air.gas_constant)[0])
@@ -223,6 +226,7 @@ def surge_setup(
             breathing.bracket_exhaust,
             breathing.exhaust_factor * (1.0 + float(np.ravel(points.fuel_share)[0])) ** 2,
             breathing.turbine_factor,
+            added - (before - float(points.ambient_pressure[0])),
         ),
         valve_of(build),
         s.characteristic_lag,
