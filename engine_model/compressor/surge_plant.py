@@ -83,7 +83,10 @@ def speed_row(
         slope = np.diff(y) / np.diff(w)
         return Curve(
             main.breaks,
-            tuple((a, b, 0.0, 0.0) for a, b in zip(y[:-1].tolist(), slope.tolist(), strict=True)),
+            (
+                *((a, b, 0.0, 0.0) for a, b in zip(y[:-1].tolist(), slope.tolist(), strict=True)),
+                (float(y[-1]), 0.0, 0.0, 0.0),
+            ),
         )
 
     return SpeedRow(*speeds, *ends, main, straight(thinness), straight(swallowing))

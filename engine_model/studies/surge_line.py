@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 
 from engine_model.compressor.surface import Surface
 from engine_model.compressor.surge_characteristic import (
     Curve,
     apart,
     characteristic,
+    slopes_along,
     zero_flow_ratio,
 )
 from engine_model.compressor.surge_plant import SpeedRow, speed_row
@@ -146,7 +146,7 @@ def line_at(
     ahead = _left_side(chain, right.discharge_temperature[:1], left + 1e-6, values + 1e-6 * slopes)
     slope_left = (ahead[1] - pressure) / (ahead[0] - flow)
     pressures = np.concatenate([pressure, right.manifold_pressure])
-    slope_right = _pchip_slopes(flow_right, right.manifold_pressure)
+    slope_right = slopes_along(flow_right, right.manifold_pressure)
     temperature = np.concatenate(
         [np.full(left.size, right.manifold_temperature[0]), right.manifold_temperature]
     )
@@ -160,10 +160,6 @@ def line_at(
         swallow,
     )
     return SurgeLine(row, ratio, at_no_flow, chain)
-
-
-def _pchip_slopes(flow: Floats, pressure: Floats) -> Floats:
-    return np.asarray(PchipInterpolator(flow, pressure).derivative()(flow))
 
 
 def _left_side(

@@ -194,7 +194,7 @@ def surge_setup(
     line = match_many(build, [day], [begin], area, surface=fitted).part(0)
     turns, charge = float(line.impeller_speed_rpm[0]), float(line.manifold_temperature_k[0])
     if not (math.isfinite(turns) and math.isfinite(charge)):
-        allowed = "an engine speed at which the build has a match with the throttle open"
+        allowed = "an engine speed and a throttle with which the build has a match"
         raise InputError("surge.engine_speed", begin, allowed)
     last = begin if last_engine_speed is None else last_engine_speed
     speeds = _engine_speeds(build, begin, last)
