@@ -15,6 +15,8 @@ _HOMES = {
     "pulley_span": "engine_model.studies.pulley_span",
     "compressor_study": "engine_model.studies.compressor_study",
     "CompressorAim": "engine_model.studies.compressor_records",
+    "run_scene": "engine_model.studies.surge_run",
+    "Scene": "engine_model.inputs",
     "WorstCase": "engine_model.studies.span_records",
     "full_throttle_run": "engine_model.studies.full_throttle",
     "engine_speed_weights": "engine_model.studies.full_throttle",

@@ -8,6 +8,7 @@ from engine_model.cooler_rows import UNUSED_LOOP_PATHS
 from engine_model.defaults import DEFAULTS
 from engine_model.inputs import INPUT_PATHS, Build
 from engine_model.plan_layout import told_paths
+from engine_model.surge_rows import SURGE_PATHS
 from engine_model.vehicle_rows import VEHICLE_PATHS
 
 _FREE_SHAFT_ONLY: Final = frozenset(
@@ -26,16 +27,21 @@ def unused_inputs(build: Build) -> frozenset[str]:
     unused = frozenset[str]() if build.drive.kind == "belt" else _BELT_ONLY
     if build.drive.kind != "free_shaft":
         unused |= _FREE_SHAFT_ONLY
+    if build.drive.kind == "none":
+        unused |= SURGE_PATHS
     return unused | UNUSED_LOOP_PATHS[build.cooler.kind]
 
 
 def idle_inputs(build: Build) -> frozenset[str]:
-    """Paths of inputs that move nothing told of the build: unused ones, and those of a car.
+    """Paths of inputs that move nothing told of the build: unused ones, those of car and surge.
 
     The car's count where it is given or engine speeds are weighed by its run; the points of the
-    weighting where it is typed.
+    weighting where it is typed; those of surge in time where a bypass valve is named, which the
+    ledger then judges.
     """
     idle = unused_inputs(build)
+    if build.surge.valve_diameter is None:
+        idle |= SURGE_PATHS
     kind = build.weighting.kind
     if kind != "run" and "vehicle.mass" not in build.given:
         idle |= _OF_RUN

@@ -35,6 +35,7 @@ from engine_model.default_row import (
     Default,
 )
 from engine_model.fuel_rows import ENGINE_BOUND_ROWS, FUEL_SYSTEM_ROWS
+from engine_model.surge_rows import SURGE_ROWS
 from engine_model.vehicle_rows import VEHICLE_ROWS, WEIGHTING_ROWS
 
 _D = Default
@@ -260,6 +261,8 @@ _ROWS: tuple[Default, ...] = (
     # the car, and where the engine lives
     *VEHICLE_ROWS,
     *WEIGHTING_ROWS,
+    # surge in time
+    *SURGE_ROWS,
     # bounds
     _D("bounds.boost", None, "pressure", 1e3, 5e5, 0.0, "blank: not judged", (), True),
     _D("bounds.surge_margin", 0.08, "dimensionless", 0.0, 0.5, 0.0, CHOSEN),

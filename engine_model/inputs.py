@@ -29,6 +29,7 @@ from engine_model.sections import (
     Inlet,
     Target,
 )
+from engine_model.surge_section import Scene, Surge
 from engine_model.vehicle_sections import Vehicle, Weighting
 
 Floats = NDArray[np.float64]
@@ -50,7 +51,9 @@ __all__ = [
     "FuelSystem",
     "Inlet",
     "Pin",
+    "Scene",
     "Shelf",
+    "Surge",
     "Target",
     "Variation",
     "Vehicle",
@@ -146,10 +149,11 @@ class Build:
     notes: str = ""
     invented: bool = False
     pins: tuple[Pin, ...] = ()
-    scenes: tuple[str, ...] = ()
+    scenes: tuple[Scene, ...] = ()
     given: frozenset[str] = frozenset()
     shelf: Shelf = field(default_factory=Shelf)
     layout: BeltPlan | None = None
+    surge: Surge = field(default_factory=Surge)
 
     def __post_init__(self) -> None:
         if self.drive.kind != "none" and self.blower.compressor_map is None:
@@ -163,6 +167,9 @@ class Build:
         if self.target.day is not None and self.target.day not in self.known_days():
             known = ", ".join(self.known_days())
             raise InputError("target.day", self.target.day, f"one of {known}")
+        scenes = [scene.name for scene in self.scenes]
+        if len(set(scenes)) != len(scenes):
+            raise InputError("scenes", scenes, "scenes of different names")
         if self.layout is not None and self.drive.kind == "belt":
             check_plan(self.layout, self.drive)
 

@@ -232,7 +232,7 @@ BROKEN = {
         "pins[0].changes.drive.ribs_count (pin 'a'): an unknown key given; allowed: drive.ribs, the nearest known key",
         "pins[0].changes.drive.wrap_deg (pin 'a'): 500 given; allowed: a number from 30 to 270",
         "notes: 5 given; allowed: text",
-        "scenes[0]: 1 given; allowed: text",
+        "scenes[0]: 1 given; allowed: a group with name",
     ],
     "structure.map.json": [
         "title: null given; allowed: text",

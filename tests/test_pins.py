@@ -70,7 +70,7 @@ def same_line(one, other):
 def test_a_pin_holds_every_input_of_the_road(build):
     pin = make_pin(build, "a")
     assert is_whole(pin)
-    judging = {"fuel_system", "vehicle", "weighting", "bounds", "target"}
+    judging = {"fuel_system", "surge", "vehicle", "weighting", "bounds", "target"}
     assert {p for p, _ in pin.changes} == {p for p in INPUT_PATHS if p.split(".")[0] not in judging}
     assert not is_whole(Pin("b", ((PULLEY, 0.07),)))
 

@@ -21,7 +21,7 @@ from engine_model.cooling import charge_cooler
 from engine_model.drive import ratio
 from engine_model.engine import breathing, cylinder, power
 from engine_model.fuel import demand, fuels, pump
-from tests import belt_cases, strip_cases
+from tests import belt_cases, strip_cases, surge_cases
 
 FOLDER = Path(__file__).parent / "references"
 FILES = sorted(path for path in FOLDER.glob("*.json") if path.name != "units.json")
@@ -42,7 +42,7 @@ TO_SI: dict[str, tuple[float, float]] = {
     "kJ/kg": (1e3, 0.0),
     "hp": (745.6998715822702, 0.0),  # 550 ft lbf/s, definition
     "lb/min": (0.45359237 / 60.0, 0.0),  # definition of the pound
-    **dict.fromkeys(("N", "rad", "kg/m"), (1.0, 0.0)),
+    **dict.fromkeys(("N", "rad", "kg/m", "Hz"), (1.0, 0.0)),
     "deg": (float(np.pi) / 180.0, 0.0),
     "in": (0.0254, 0.0),  # definition
     "ft/min": (0.3048 / 60.0, 0.0),
@@ -317,6 +317,7 @@ FUNCTIONS: dict[str, Callable[[Values], Values]] = {
     "tip speed": lambda x: {"U2": ratio.tip_speed(x["N"], x["D2"])},
     "quarter mile": strip_cases.quarter_mile,
     **belt_cases.FUNCTIONS,
+    **surge_cases.FUNCTIONS,
 }
 
 

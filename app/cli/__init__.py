@@ -1,4 +1,4 @@
-"""Commands that draw nothing: ``match``, ``pulleys``, ``compressors``, ``check``; without Qt."""
+"""Commands that draw nothing; they run without Qt's libraries."""
 
 from __future__ import annotations
 
@@ -52,6 +52,7 @@ def add_commands(sub: argparse._SubParsersAction) -> None:  # type: ignore[type-
     """Add the commands of this room to a parser."""
     # it takes its helpers from here
     from app.cli.compressors import add_compressors
+    from app.cli.surge import add_surge
 
     run = sub.add_parser("match", help="print the operating line and the ledger of a build")
     run.add_argument("--day", default=None, help="a day's name (default: mild)")
@@ -83,6 +84,7 @@ def add_commands(sub: argparse._SubParsersAction) -> None:  # type: ignore[type-
     add_build_options(span)
     span.set_defaults(run=run_pulleys)
     add_compressors(sub)
+    add_surge(sub)
     check = sub.add_parser("check", help="list every fault of map, trace and build files")
     check.add_argument("files", nargs="+", metavar="FILE")
     check.add_argument("--json", action="store_true", help="print faults for machines")

@@ -52,6 +52,7 @@ _DISPLAYS: dict[str, Display] = {
     "fuel_density": Display("kg/m³", "lb/ft³", 0, 1, 5.0, 0.5),
     "mass": Display("kg", "lb", 2, 2, 0.1, 0.2),
     "area": Display("m²", "sq in", 3, 0, 0.01, 10.0),
+    "small_area": Display("cm²", "sq in", 1, 2, 1.0, 0.1),
     "coolant_flow": Display("L/min", "gal/min", 1, 2, 1.0, 0.2),
     "road_speed": Display("km/h", "mph", 0, 0, 5.0, 5.0),
     "duration": Display("s", "s", 1, 1, 1.0, 1.0),
@@ -82,6 +83,7 @@ _QUANTITIES = {
     "vehicle_mass": "mass",
     "drag_area": "area",
     "gear": "dimensionless",
+    "small_area": "area",
 }
 
 NOTHING = "--"

@@ -99,6 +99,7 @@ _GROUPS = {
     "driveline": "Driveline",
     "vehicle": "Vehicle",
     "weighting": "Where the engine lives",
+    "surge": "Surge",
     "bounds": "Bounds",
     "target": "Target",
     "day": "Day",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from app.fields.field import Field
 from app.fields.field import field_of as _f
+from app.fields.surge_table import SURGE_FIELDS
 
 FIELDS: tuple[Field, ...] = (
     _f("engine.displacement", "Displacement", "Swept volume of all cylinders", ten=True),
@@ -284,6 +285,7 @@ FIELDS: tuple[Field, ...] = (
         "Weights",
         "Where typed: against engine speed, straight between rows, none outside them",
     ),
+    *SURGE_FIELDS,
     _f("bounds.boost", "Boost", "Highest boost allowed"),
     _f("bounds.surge_margin", "Surge margin", "Least 1 - W_s/W at equal speed", "share"),
     _f("bounds.choke_margin", "Choke margin", "Least W_ch/W - 1 at equal speed", "share"),

@@ -32,7 +32,7 @@ ROAD_SECTIONS = (
     "exhaust",
     "driveline",
 )
-"""Sections whose inputs make the line; bounds, target and fuel system only judge it."""
+"""Sections whose inputs make the line; bounds, target, fuel system and surge only judge it."""
 
 ROAD_PATHS: tuple[str, ...] = tuple(p for p in INPUT_PATHS if p.partition(".")[0] in ROAD_SECTIONS)
 """Every input of the line. The compressor map is not among them: it stays the build's."""

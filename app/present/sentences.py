@@ -8,7 +8,12 @@ from app.fields import NOTHING, Units, show
 from app.present.fuel_sentences import FUEL_SENTENCES, FUEL_SUBJECTS, FUEL_TITLES, FUEL_WITHIN
 from app.present.knock_sentences import KNOCK_SENTENCES
 from app.present.sentence_parts import Sentence, against, at_speed, numbers_of
-from app.present.soak_sentences import soak_sentence
+from app.present.study_sentences import (
+    STUDY_SENTENCES,
+    STUDY_SUBJECTS,
+    STUDY_TITLES,
+    STUDY_WITHIN,
+)
 from engine_model.defaults import CLOSE_FROM, SANITY_BSFC
 from engine_model.errors import InputError
 from engine_model.inputs import Build
@@ -21,7 +26,7 @@ TITLES: dict[str, str] = {
     "surge_margin": "Surge margin",
     "choke_margin": "Choke margin",
     "charge_temperature": "Charge temperature",
-    "charge_soak": "Charge temperature, pull after pull",
+    **STUDY_TITLES,
     "inlet_depression": "Inlet depression",
     "piston_speed": "Mean piston speed",
     "boost": "Boost",
@@ -51,7 +56,7 @@ SUBJECTS: dict[str, str] = {
     "surge_margin": "Surge",
     "choke_margin": "Choke",
     "charge_temperature": "Charge air",
-    "charge_soak": "Charge air",
+    **STUDY_SUBJECTS,
     "inlet_depression": "Inlet",
     "piston_speed": "Engine",
     "boost": "Boost",
@@ -81,7 +86,7 @@ WITHIN: dict[str, str] = {
     "surge_margin": "Margin",
     "choke_margin": "Margin",
     "charge_temperature": "Temperature",
-    "charge_soak": "Heat soak",
+    **STUDY_WITHIN,
     "inlet_depression": "Depression",
     "piston_speed": "Piston speed",
     "boost": "Gauge",
@@ -302,7 +307,7 @@ _SENTENCES: dict[str, Sentence] = {
     "surge_margin": _surge,
     "choke_margin": _choke,
     "charge_temperature": _charge,
-    "charge_soak": soak_sentence,
+    **STUDY_SENTENCES,
     "inlet_depression": against("pressure", "depression"),
     "piston_speed": against("velocity", "mean piston speed"),
     "boost": against("boost", "boost"),

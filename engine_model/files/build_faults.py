@@ -62,6 +62,7 @@ def build_faults(sound: dict[str, Any], structure: tuple[Fault, ...]) -> Iterato
             allowed = f"a compressor map with drive.kind {kind}, or drive.kind none"
             yield Fault("blower.compressor_map", NOTHING, allowed)
     yield from _days(sound)
+    yield from _scenes(sound)
     yield from _layout(sound, broken)
     for number, path in enumerate(sound.get("given") or ()):
         if path is not None and path not in INPUT_PATHS:
@@ -202,6 +203,21 @@ def _days(sound: dict[str, Any]) -> Iterator[Fault]:
     known = [*NAMED_DAYS, *(name for name in names if name not in NAMED_DAYS and name.strip())]
     if target is not None and target not in known:
         yield Fault("target.day", describe(target), "one of " + ", ".join(known))
+
+
+def _scenes(sound: dict[str, Any]) -> Iterator[Fault]:
+    names: dict[str, int] = {}
+    for number, scene in enumerate(sound.get("scenes") or ()):
+        name = scene if isinstance(scene, str) else (scene or {}).get("name")
+        if name is None:
+            continue
+        where = f"scenes[{number}]" + ("" if isinstance(scene, str) else ".name")
+        if not name.strip():
+            yield Fault(where, describe(name), "a name")
+        elif name in names:
+            allowed = f"scenes of different names (scenes[{names[name]}])"
+            yield Fault(where, f"{describe(name)} again", allowed)
+        names.setdefault(name, number)
 
 
 def _known_path(path: str) -> str:

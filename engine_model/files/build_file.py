@@ -22,7 +22,7 @@ from engine_model.files.map_file import map_of, map_to_document
 from engine_model.files.map_record import VERSION
 from engine_model.files.reading import Document, describe, read_document
 from engine_model.files.structure import open_record
-from engine_model.inputs import INPUT_PATHS, Build, Day, Pin, Shelf
+from engine_model.inputs import INPUT_PATHS, Build, Day, Pin, Scene, Shelf
 
 _PIN = re.compile(r"pins\[(\d+)\]")
 _DAY = ("altitude", "pressure", "temperature", "relative_humidity")
@@ -189,12 +189,23 @@ def _build_of(record: Any, content: dict[str, Any]) -> Build:
             Pin(pin.name, tuple(_changes(pin.changes, written.get("changes", {}))), pin.map_title)
             for pin, written in zip(record.pins, content.get("pins", ()), strict=True)
         ),
-        scenes=tuple(record.scenes),
+        scenes=tuple(
+            _scene_of(scene, written)
+            for scene, written in zip(record.scenes, content.get("scenes", ()), strict=True)
+        ),
         shelf=_shelf_of(record.shelf),
         layout=None if record.layout is None else plan_of(content["layout"]),
         given=frozenset(record.given),
         **values,
     )
+
+
+def _scene_of(record: Any, written: Any) -> Scene:
+    """Scene of a file; text alone, as scenes once were, is its name."""
+    if isinstance(record, str):
+        return Scene(record)
+    knobs = tuple(_changes(record.knobs, written.get("knobs", {})))
+    return Scene(record.name, record.kind, knobs, record.question)
 
 
 def _changes(record: Any, written: dict[str, Any]) -> list[tuple[str, Any]]:
@@ -250,7 +261,15 @@ def build_to_document(build: Build) -> dict[str, Any]:
         }
         for pin in build.pins
     ]
-    document["scenes"] = list(build.scenes)
+    document["scenes"] = [
+        {
+            "name": scene.name,
+            "kind": scene.kind,
+            "question": scene.question,
+            "knobs": {FILE_KEYS[p]: _written(p, v) for p, v in scene.knobs},
+        }
+        for scene in build.scenes
+    ]
     if build.shelf != Shelf():
         document["shelf"] = _shelf_to_document(build.shelf)
     if build.layout is not None:

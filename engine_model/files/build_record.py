@@ -81,6 +81,15 @@ class PinRecord(Struct, forbid_unknown_fields=True, frozen=True, kw_only=True):
     changes: ChangesRecord = field(default_factory=ChangesRecord)
 
 
+class SceneRecord(Struct, forbid_unknown_fields=True, frozen=True, kw_only=True):
+    """A saved set-up of surge in time, with its question."""
+
+    name: str
+    kind: Literal["lift", "closing", "choke"] = "lift"
+    question: str = ""
+    knobs: ChangesRecord = field(default_factory=ChangesRecord)
+
+
 def _sizes(name: str) -> Any:
     low, high = SHELF_RANGES[name]
     return list[Annotated[float, Meta(ge=low, le=high)]]
@@ -107,7 +116,7 @@ def _build() -> Any:
         *((name, record, field(default_factory=record)) for name, record in records.items()),
         ("days", list[DayRecord], field(default_factory=list)),
         ("pins", list[PinRecord], field(default_factory=list)),
-        ("scenes", list[str], field(default_factory=list)),
+        ("scenes", list[SceneRecord | str], field(default_factory=list)),
         ("shelf", ShelfRecord, field(default_factory=ShelfRecord)),
         ("layout", LayoutRecord | None, None),
         ("given", Annotated[list[str], Meta(description="paths the user set, without units")],

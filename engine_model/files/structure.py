@@ -82,6 +82,10 @@ def open_record(content: object, record: type[msgspec.Struct], *, ordinary: bool
 
 def _walk(value: object, kind: kinds.Type, where: str, faults: list[Fault]) -> Any:
     """Return the sound part of a value, or `_BROKEN`; append every fault on the way."""
+    if isinstance(kind, kinds.UnionType) and isinstance(value, str):
+        # what was text once may stay text
+        texts = [one for one in kind.types if isinstance(one, kinds.StrType)]
+        kind = texts[0] if texts else kind
     kind, blank_allowed = _plain(kind)
     if value is None and blank_allowed:
         return None
@@ -108,6 +112,7 @@ def _plain(kind: kinds.Type) -> tuple[kinds.Type, bool]:
         return _plain(kind.type)
     if isinstance(kind, kinds.UnionType):
         some = [one for one in kind.types if not isinstance(one, kinds.NoneType)]
+        some.sort(key=lambda one: isinstance(one, kinds.StrType))
         return _plain(some[0])[0], len(some) < len(kind.types)
     return kind, False
 

@@ -21,6 +21,7 @@ from engine_model.inputs import INPUT_PATHS, Build, Day
 from engine_model.matching import match_many
 from engine_model.problem import surface_of
 from engine_model.stock_points import stock_figures
+from engine_model.surge_rows import SURGE_PATHS
 from engine_model.vehicle_rows import VEHICLE_PATHS
 
 Table = tuple[tuple[float, float], ...]
@@ -134,7 +135,10 @@ _NO_POWER = frozenset(
         "belt_take_up",
     )
 ).union(
-    LOOP_PATHS, VEHICLE_PATHS, (path for path in INPUT_PATHS if path.startswith("fuel_system."))
+    LOOP_PATHS,
+    VEHICLE_PATHS,
+    SURGE_PATHS,
+    (path for path in INPUT_PATHS if path.startswith("fuel_system.")),
 )
 """Inputs that are judged but move no power."""
 
