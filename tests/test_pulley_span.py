@@ -161,6 +161,7 @@ def test_boost_edges_by_the_search_for_a_boost(road_six, span):
         assert bar.edges[0].smaller
 
 
+@pytest.mark.long
 def test_choke_and_target_have_two_edges_under_a_cap(road_six, capped):
     build, found = capped
     rows = {row.code: row.allowed for row in found.rows}
