@@ -15,7 +15,8 @@ def weighting_words(build: Build) -> str:
 
     Examples
     --------
-    >>> weighting_words(Build())
+    >>> from engine_model.inputs import Drive
+    >>> weighting_words(Build(drive=Drive(kind="none")))
     'Every engine speed up to the limiter counts the same (assumed).'
     """
     kind = build.weighting.kind
@@ -36,7 +37,8 @@ def weighting_short(build: Build) -> str:
 
     Examples
     --------
-    >>> weighting_short(Build())
+    >>> from engine_model.inputs import Drive
+    >>> weighting_short(Build(drive=Drive(kind="none")))
     'flat over engine speed (assumed)'
     """
     kind = build.weighting.kind
