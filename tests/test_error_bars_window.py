@@ -179,6 +179,8 @@ def test_the_ledger_tells_the_chances(window):
     item = ledger._items[("parts", "Boost", "boost", "freezing")]
     assert item.text(0) == f"freezing, risk {100.0 * chance.by_day[at]:.0f} %"
     assert f"Over in {100.0 * chance.by_day[at]:.0f} % of the builds" in ledger.tip_of(item)
+    copied = next(row for row in ledger.rows() if row[2:4] == ["Boost", "freezing"])
+    assert "; Over in " in copied[-1]
     target = next(i for k, i in ledger._items.items() if k[0] == "target" and len(k) == 2)
     assert target.text(0).endswith(f"met in {100.0 * bars.target_met:.0f} %")
     assert "Met in " in ledger.tip_of(target)

@@ -168,7 +168,8 @@ class LedgerPanel(QWidget):
         items = self.tree.selectedItems() if chosen else []
         under = tuple(items[0].data(0, Qt.ItemDataRole.UserRole)) if items else ()
         build = self._snapshot.match.build
-        return ledger_rows(self._snapshot.by_day, build, self._system, under)
+        by_day = self._snapshot.by_day
+        return ledger_rows(by_day, build, self._system, under, self._with_chance)
 
     def _item(self, key: Key) -> QTreeWidgetItem:
         if key not in self._items:

@@ -34,6 +34,9 @@ LEAST_WIDTH, STRIP_HEIGHT, FOOT_HEIGHT = 900, 170, 60
 
 On the screen the strips may be lower: a picture has room for what they say."""
 
+BAND_SWATCH = 8.0
+"""Width of the stroke that stands for a band in the key [px]."""
+
 KINDS = {"png": "PNG picture", "svg": "SVG vector picture", "csv": "CSV table of numbers"}
 """Kinds of files with their words."""
 
@@ -160,4 +163,8 @@ def chart_export(
             for band in bands.strip_numbers.get(one.key, ())
         ]
         numbers = strips_csv(series, strips.others, about, edges)
-        yield ChartExport(made, palette, title, numbers, _key(strips, palette, line_name, series))
+        key = _key(strips, palette, line_name, series)
+        if edges:
+            # the strips themselves say it short
+            key = (*key, (Stroke(palette.stock, BAND_SWATCH), bands.words))
+        yield ChartExport(made, palette, title, numbers, key)
