@@ -46,6 +46,19 @@ def _pieces(
     ]
 
 
+def speed_near(
+    series: LineSeries | None, frame: Frame | None, pixel: QPointF, reach: float
+) -> float:
+    """Engine speed of a line's point within reach of a pixel [rpm]; nan where none is."""
+    if frame is None or series is None or not series.engine_speed.size:
+        return math.nan
+    far = np.hypot(frame.x(series.flow) - pixel.x(), frame.y(series.ratio) - pixel.y())
+    if not np.isfinite(far).any():
+        return math.nan
+    nearest = int(np.nanargmin(far))
+    return float(series.engine_speed[nearest]) if far[nearest] <= reach else math.nan
+
+
 MOST_NAMES = 8
 """Names in the key of the ghosts; the rest is counted."""
 

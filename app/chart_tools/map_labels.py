@@ -41,9 +41,11 @@ class MapLines:
         The map.
     palette : Palette
         Colours.
+    band_words : str
+        What the band about the operating line is; empty without one.
     """
 
-    def __init__(self, series: MapSeries, palette: Palette) -> None:
+    def __init__(self, series: MapSeries, palette: Palette, band_words: str = "") -> None:
         self._series, self._palette = series, palette
         self._values = Metrics(font(palette.sized(VALUE_TEXT)))
         self._speeds = Metrics(font(palette.sized(SPEED_TEXT), bold=True))
@@ -54,6 +56,7 @@ class MapLines:
         self.placer = Placer(0.0, 0.0)
         self.title_box = Box(0.0, 0.0, 0.0, 0.0)
         self.line: LineSeries | None = None
+        self.band_words = band_words
         self._speed_points = self._line_points = np.empty(0), np.empty(0)
 
     def lay_out(self, frame: Frame) -> None:
@@ -94,6 +97,8 @@ class MapLines:
         if self._series.speed_lines:
             words = "speed lines: corrected speed in 1000 rpm"
             rows.append((words, self._values, self._palette.faint_text))
+        if self.band_words:
+            rows.append((self.band_words, self._values, self._palette.faint_text))
         room = self._room_for_title(frame, sum(metrics.height for _, metrics, _ in rows))
         rows = [
             (part, metrics, colour)

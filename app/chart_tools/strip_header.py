@@ -9,6 +9,7 @@ import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF
 from PySide6.QtGui import QPainter, QPen
 
+from app.chart_tools.band_parts import ShownBand, band_swatch
 from app.chart_tools.canvas import Frame, Metrics, cut, font, pen
 from app.chart_tools.line_parts import ghost_stroke
 from app.chart_tools.palette import Palette
@@ -44,6 +45,7 @@ class StripHeader:
         self.engine_speed = float("nan")
         self.ghosts: tuple[tuple[int, str], ...] = ()
         self.has_stock = False
+        self.bands: tuple[ShownBand, ...] = ()
         self.is_covered = False
         self.texts: list[Text] = []
         self._laid_for: object = None
@@ -59,7 +61,8 @@ class StripHeader:
         values = () if series is None else self._lay_cursor(frame, series)
         words = None if series is None else (series.label, tuple(c.name for c in series.curves))
         shown = values if not self.is_covered else ()
-        state = frame.width, frame.height, words, is_blank, shown, self.ghosts, self.has_stock
+        kept = self.ghosts, self.has_stock, self.bands
+        state = frame.width, frame.height, words, is_blank, shown, kept
         if state == self._laid_for:
             return  # as with most ticks of a drag
         self._laid_for = state
@@ -113,6 +116,8 @@ class StripHeader:
         own = [(c.name, curve_stroke(palette, c.style).pen()) for c in named]
         if len(curves) < len(series.curves):
             own.append(("band of doubt", band_pen(palette)))
+        for band in self.bands[:1]:
+            own.append((band.words, band_swatch(palette, band.style, is_old=band.is_old)))
         faint = [("stock", stock_stroke(palette).pen())] if self.has_stock else []
         faint += [(name, ghost_stroke(palette, k).pen()) for k, name in self.ghosts]
         return own, faint

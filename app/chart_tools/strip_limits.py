@@ -146,8 +146,9 @@ class LimitTexts:
                 (SIDE, self._header),
                 (frame.width - SIDE - wide, self._header),
             )
+            if wide <= frame.width - 2.0 * SIDE or text == words[-1]
         ]
-        (text, _), box = self._first_clear(boxes) or boxes[4]
+        (text, _), box = self._first_clear(boxes) or boxes[-4]
         colour = self._palette.faint_text
         self.texts.append(Text(text, box, self._small, colour, self._backing))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.chart_tools.axis import Grid
+from app.chart_tools.band_parts import ErrorBands, ShownBand
 from app.chart_tools.palette import Palette
 from app.chart_tools.plot import BarePlot
 from app.chart_tools.strip_header import StripHeader
@@ -39,7 +40,8 @@ class StripPlot:
         self.target, self.curves = StripTarget(palette), StripCurves(palette)
         self.header = StripHeader(palette)
         grid = Grid(self.bottom, self.left, palette)
-        self.fixed.set_parts([grid, self.reference, self.bounds])
+        self.bands = ErrorBands(palette)
+        self.fixed.set_parts([grid, self.bands, self.reference, self.bounds])
         self.texts = LimitTexts(palette, lambda: self.curves.drawn)
         self.moving.set_parts([self.target, self.curves, self.texts, self.header])
 
@@ -63,6 +65,12 @@ class StripPlot:
         )
         if not same or [id(s) for s in stock] != [id(s) for s in self.reference.stock]:
             self.reference.stock, self.reference.ghosts = stock, ghosts
+            self.fixed.refresh()
+
+    def show_bands(self, bands: tuple[ShownBand, ...]) -> None:
+        """Show bands about the curves; ranges stay."""
+        if bands is not self.bands.bands and (bands or self.bands.bands):
+            self.bands.bands = self.header.bands = bands
             self.fixed.refresh()
 
     def set_ranges(self) -> None:

@@ -6,13 +6,13 @@ import math
 from collections.abc import Callable, Sequence
 from typing import Any
 
-import numpy as np
 import pyqtgraph as pg
 from PySide6.QtCore import QPointF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from app.chart_tools.axis import Grid, QuietAxis
+from app.chart_tools.band_parts import ErrorBands, ShownBand
 from app.chart_tools.canvas import Part
 from app.chart_tools.line_parts import (
     CursorPart,
@@ -20,6 +20,7 @@ from app.chart_tools.line_parts import (
     Mark,
     OperatingLinePart,
     Readout,
+    speed_near,
 )
 from app.chart_tools.map_labels import MapLines
 from app.chart_tools.palette import LIGHT, Palette
@@ -74,16 +75,14 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._ghost_lines: tuple[tuple[LineSeries, str], ...] = ()
         self._ghost_numbers: tuple[int, ...] = ()
         self._marks: tuple[Mark, ...] = ()
+        self.band: ShownBand | None = None
         self._cursor_speed = math.nan
         self.ci.layout.setContentsMargins(4, 8, 12, 4)
         self.ci.layout.setSpacing(0)
         self._bottom, self._left = QuietAxis("bottom"), QuietAxis("left")
         self._plot = BarePlot(self.ci, 0, 0, self._bottom, self._left, 1, mouse=True)
-        self._box, self._fixed, self._moving = (
-            self._plot.box,
-            self._plot.fixed,
-            self._plot.moving,
-        )
+        plot = self._plot
+        self._box, self._fixed, self._moving = plot.box, plot.fixed, plot.moving
         self._lines: MapLines | None = None
         self._is_zoomed = False
         # the map is drawn anew for it: not with every step of a key or the wheel
@@ -127,6 +126,12 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         """Show the places where an entry of the ledger is close or over."""
         self._marks = self._line.marks = tuple(marks)
         self._moving.refresh()
+
+    def set_band(self, band: ShownBand | None) -> None:
+        """Show a band about the operating line, with what it is under the title."""
+        self.band = band
+        self._make_parts()
+        self._plot.refresh()
 
     def set_cursor(self, engine_speed: float | None) -> None:
         """Put the cursor at an engine speed [rpm], or take it away."""
@@ -237,13 +242,15 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._left.set_words("Pressure ratio [-]" if axes is None else axes.ratio_label, palette)
         parts: list[Part] = []
         self._lines = None
+        bands = ErrorBands(palette)
+        bands.bands = () if self.band is None else (self.band,)
         if series is not None:
-            self._lines = MapLines(series, palette)
+            self._lines = MapLines(series, palette, "" if self.band is None else self.band.words)
             self._lines.line = self._series
             parts.append(Bands(series, palette))
         parts.append(Grid(self._bottom, self._left, palette, alpha=170))
         if series is not None and self._lines is not None:
-            parts += [map_curves(series, palette), self._lines]
+            parts += [map_curves(series, palette), bands, self._lines]
             for curve, side in ((series.surge, -1.0), (series.choke, 1.0)):
                 parts.append(Hatch(*curve, side, palette.limit, self._lines.level_boxes))
         self._ghosts, self._line = Ghosts(palette), OperatingLinePart(palette)
@@ -339,12 +346,4 @@ class CompressorChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
 
     def engine_speed_near(self, position: QPointF) -> float:
         """Engine speed of the line at a widget position [rpm]; nan where it is not near."""
-        frame, series = self._fixed.frame, self._series
-        if frame is None or series is None or not series.engine_speed.size:
-            return math.nan
-        pixel = self._pixel_of(position)
-        far = np.hypot(frame.x(series.flow) - pixel.x(), frame.y(series.ratio) - pixel.y())
-        if not np.isfinite(far).any():
-            return math.nan
-        nearest = int(np.nanargmin(far))
-        return float(series.engine_speed[nearest]) if far[nearest] <= CLICK_REACH else math.nan
+        return speed_near(self._series, self._fixed.frame, self._pixel_of(position), CLICK_REACH)

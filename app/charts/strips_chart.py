@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -13,6 +13,7 @@ from PySide6.QtGui import QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from app.chart_tools.axis import MOST_STRIP_TICKS, STRIP_PIXELS_A_TICK, QuietAxis
+from app.chart_tools.band_parts import ShownBand
 from app.chart_tools.palette import LIGHT, Palette
 from app.chart_tools.plot import BarePlot, foot_of, side_of
 from app.chart_tools.strip_parts import without_verdict
@@ -57,6 +58,7 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._stock: tuple[StripSeries, ...] = ()
         self._ghosts: tuple[tuple[tuple[StripSeries, ...], str], ...] = ()
         self._numbers: tuple[int, ...] = ()
+        self._bands: dict[str, tuple[ShownBand, ...]] = {}
         self._covered = False
         self.ci.layout.setContentsMargins(4, 6, 12, 2)
         self.ci.layout.setVerticalSpacing(GAP)
@@ -102,6 +104,16 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._numbers = tuple(numbers) or tuple(range(len(self._ghosts)))
         self._show()
 
+    def set_bands(self, bands: Mapping[str, tuple[ShownBand, ...]]) -> None:
+        """Show bands about the curves of the strips, by the strips' keys; ranges stay."""
+        self._bands = dict(bands)
+        self._show()
+
+    @property
+    def bands(self) -> Mapping[str, tuple[ShownBand, ...]]:
+        """The bands shown, by the strips' keys."""
+        return self._bands
+
     @property
     def others(self) -> tuple[tuple[tuple[StripSeries, ...], str], ...]:
         """What is drawn faintly beside the match, with its names."""
@@ -129,6 +141,7 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         made.set_strips([strip for strip in self._series if key in ("", strip.key)])
         made.set_stock(self._stock)
         made.set_ghosts(self._ghosts, self._numbers)
+        made.set_bands(self._bands)
         made.set_cursor(self._cursor)
         return made
 
@@ -176,6 +189,8 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         for one, strip in zip(self._plots, self._series, strict=True):
             ranges = [strip.value_range]
             ranges += [other.value_range for other, _ in self._others(strip)]
+            shown = self._bands.get(strip.key, ())
+            ranges += [band.value_range for band in shown if band.value_range is not None]
             values = min(r[0] for r in ranges), max(r[1] for r in ranges)
             speeds_shown = low - room, high + room
             if (values, speeds_shown) != (one.value_range, one.speed_range):
@@ -254,6 +269,7 @@ class StripsChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
             # the first strip names the pins, which are in all; the stock engine is in some
             if one is self._plots[0]:
                 one.header.ghosts = self.ghost_names
+            one.show_bands(self._bands.get(strip.key, ()))
             one.header.has_stock = bool(one.reference.stock)
             one.header.engine_speed, one.header.is_covered = self._cursor, self._covered
             one.show(without_verdict(strip) if self._covered else strip)

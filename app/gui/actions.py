@@ -105,6 +105,19 @@ ACTIONS: tuple[ActionRow, ...] = (
         "&View",
         tip="A liquid charge cooler over pull after pull: temperatures, and the power it costs",
     ),
+    ActionRow(
+        "toggle_error_bars",
+        "Error &bars",
+        "&View",
+        checkable=True,
+        tip="Bands that the inputs' spreads allow, and the chance that each limit is over",
+    ),
+    ActionRow(
+        "show_measure_first",
+        "What to &measure first…",
+        "&View",
+        tip="Which input's spread moves wheel power most, and every chance",
+    ),
     ActionRow("close_why", "Close Wh&y", "&View", "Ctrl+W", tip="Put Why and the cursor away"),
     ActionRow(
         "fit_map", "&Fit the map", "&View", "Ctrl+0", "fit", tip="Show the whole map", bar=True

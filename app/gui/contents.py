@@ -128,6 +128,7 @@ def _make_actions(window: Window) -> dict[str, QMenu]:
         "toggle_theme": choices.theme == "dark",
         "toggle_units": choices.system == "us",
         "toggle_snapping": choices.snapping,
+        "toggle_error_bars": choices.error_bars,
     }
     for row in ACTIONS:
         action = QAction(row.text, window)

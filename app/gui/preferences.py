@@ -18,6 +18,9 @@ DEFAULT_PULLEYS = tuple(round(0.060 + 0.003 * i, 4) for i in range(16))
 OF_MAPS = frozenset({"library", "added_maps", "map_ticks"})
 """Choices that only the comparison of compressors looks at."""
 
+SAMPLE_COUNTS = (256, 512, 1024, 2048, 4096, 8192)
+"""Numbers of samples that the window offers for error bars [-]; the memory bounds them."""
+
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
@@ -51,6 +54,7 @@ class Shelf:
 class Choices:
     """What the user chose for the bench.
 
+    ``error_bars`` tells whether their bands are drawn, of so many ``error_bar_samples``;
     ``library`` is the watched folder of compressor maps, ``added_maps`` are files beside it,
     ``map_ticks`` which candidates were ticked or unticked by hand.
     """
@@ -59,6 +63,8 @@ class Choices:
     system: str = "si"
     text_scale: float = 1.0
     snapping: bool = False
+    error_bars: bool = False
+    error_bar_samples: int = 1024
     hints_seen: bool = False
     recent: tuple[str, ...] = ()
     shelf: Shelf = field(default_factory=Shelf)
@@ -173,6 +179,8 @@ def _choices(kept: dict[str, object]) -> Choices:
         raise ValueError("unknown choice")
     if not 0.7 <= float(chosen.text_scale) <= 2.5:
         raise ValueError("text scale")
+    if chosen.error_bar_samples not in SAMPLE_COUNTS:
+        chosen = replace(chosen, error_bar_samples=SAMPLE_COUNTS[2])
     return chosen
 
 

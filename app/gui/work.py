@@ -27,6 +27,7 @@ from engine_model.errors import FileFaultsError
 from engine_model.inputs import Build
 
 if TYPE_CHECKING:
+    from app.gui.measure_dialog import MeasureDialog
     from app.gui.soak_dialog import SoakDialog
     from app.gui.window import Window
     from app.present.belt_typed import TypedLayout
@@ -43,6 +44,7 @@ class Work:
         self.exporting = Exporting(window)
         self._layout_draft: TypedLayout | None = None
         self._soak: SoakDialog | None = None
+        self._measure: MeasureDialog | None = None
 
     def open_file(self) -> None:
         """Ask for a build file and open it; in a place with files of its own, one of those."""
@@ -213,6 +215,10 @@ class Work:
         """Whether the pulley slider rests at the shelf's sizes."""
         self._window.preferences.change(snapping=snapping)
 
+    def toggle_error_bars(self, on: bool) -> None:
+        """Whether bands and chances of the inputs' spreads are shown."""
+        self._window.preferences.change(error_bars=on)
+
     def toggle_classroom(self, on: bool) -> None:
         """Full screen, larger text, panels away, answers covered until a key is pressed."""
         window = self._window
@@ -290,6 +296,18 @@ class Work:
             window.line.covered.connect(self._soak.set_covered)
             self._soak.set_covered(window.line.is_covered)
         self._soak.begin(self._window.line.snapshot)
+
+    def show_measure_first(self) -> None:
+        """Show what to measure first beside the window; it follows the build."""
+        # its chart comes in with the first visit
+        from app.gui.measure_dialog import MeasureDialog
+
+        if self._measure is None:
+            window = self._window
+            self._measure = MeasureDialog(window.line.bars.study, window.preferences, window)
+            window.line.covered.connect(self._measure.set_covered)
+            self._measure.set_covered(window.line.is_covered)
+        self._measure.begin()
 
     def edit_units(self) -> None:
         """Choose the unit of each quantity."""

@@ -10,6 +10,7 @@ from app.fields import NOTHING, Units, show
 from app.present.cautions import CAUTIONS
 from app.present.pulley_tables import title_of
 from app.present.sentences import percent, sentence
+from app.present.weighting_words import weighting_short
 from engine_model.inputs import Build
 from engine_model.results import Entry
 from engine_model.studies.compressor_records import (
@@ -121,7 +122,8 @@ def ranking_headline(ranking: CompressorRanking, units: Units = "si") -> list[st
         sizes = f"Blower pulleys from {low} to {high}"
     text = (
         f"{sizes} on the days {'; '.join(ranking.days)}, without belt slip. Looked for: "
-        f"{AIM_WORDS[question.aim]}. Power is as on the day, uncorrected, and of the day of least."
+        f"{AIM_WORDS[question.aim]}. Power is as on the day, uncorrected, and of the day of least. "
+        f"Efficiency is weighted: {weighting_short(build)}."
     )
     return [f"{build.title}{invented}: compressors", *textwrap.wrap(text, WIDTH)]
 

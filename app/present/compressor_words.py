@@ -12,6 +12,7 @@ from app.present.compressor_columns import AIM_WORDS, entry_short, marks_words, 
 from app.present.compressor_order import by_rank
 from app.present.compressor_shown import AS_OF_LAST, OLD, WAITING, ShownRow
 from app.present.compressor_tables import entry_words, room_words, setting_words, why_words
+from app.present.weighting_words import weighting_short
 from engine_model.inputs import Build
 from engine_model.studies.compressor_records import (
     ACCEPTED,
@@ -34,11 +35,6 @@ def question_fault(build: Build, aim: str, days: Sequence[str]) -> str:
             f"The target is promised on the {target.day} day: tick it, or change the target's day."
         )
     return ""
-
-
-def weighting_words(build: Build) -> str:
-    """Where the engine lives, in words: what the weighted efficiency is weighted by."""
-    return "Every engine speed up to the limiter counts the same."
 
 
 def setting_short(setting: Setting, units: Units = "si") -> str:
@@ -141,7 +137,10 @@ def candidate_words(one: ShownRow, build: Build, units: Units = "si") -> list[tu
     told.append(("Power", power_words(row, units)))
     efficiency = show(row.weighted_efficiency, "share", units)
     told.append(
-        ("Efficiency", f"{efficiency} weighted over engine speed ({row.efficiency_day} day)")
+        (
+            "Efficiency",
+            f"{efficiency} ({row.efficiency_day} day), weighted: {weighting_short(build)}",
+        )
     )
     asked = f"{show(row.boost_peak_pa, 'boost', units)} at most; driving it takes up to"
     told.append(("Boost, drive", f"{asked} {show(row.drive_power_peak_w, 'power', units)}"))

@@ -19,6 +19,7 @@ def ledger_rows(
     build: Build,
     units: Units = "si",
     under: Sequence[str] = (),
+    dressed: Callable[[str, Entry], str] = lambda words, entry: words,
 ) -> Rows:
     """Rows of a ledger, an entry and day each, in its three parts.
 
@@ -32,6 +33,8 @@ def ledger_rows(
         Units of the sentences.
     under : sequence of str
         Part, subject, code and day to which the rows are kept; any number of these.
+    dressed : callable
+        Adds to the sentence of an entry what else is to be told, line by line.
     """
     rows = [
         ["part", "subject", "limit", "day", "state", "used [%]", "engine speed [rpm]", "in words"]
@@ -46,6 +49,7 @@ def ledger_rows(
                 path = (part, SUBJECTS[code], code, day)
                 if entry.code == code and path[: len(under)] == tuple(under):
                     rows.append(_entry_row(entry, day, build, units))
+                    rows[-1][-1] = dressed(rows[-1][-1], entry).replace("\n", "; ")
     return rows
 
 

@@ -11,6 +11,7 @@ from app.fields import FIELD, Units, show, write_value
 from engine_model.cooler_rows import LOOP_PATHS
 from engine_model.counted_inputs import assumed_inputs, count_inputs, unused_inputs
 from engine_model.inputs import Build
+from engine_model.results import Entry
 from engine_model.studies.sensitivity import Sensitivity, derived_value, ranked
 
 MOST = 3
@@ -118,6 +119,14 @@ def assumed_markup(build: Build, units: Units = "si") -> str:
     return "".join(
         f"<p><b>{escape(group)}</b><br>{'<br>'.join(rows)}</p>" for group, rows in groups.items()
     )
+
+
+def whole_markup(entry: Entry, build: Build, about: str, units: Units = "si") -> str:
+    """Markup of an entry without an engine speed: how it is judged, or what is assumed."""
+    if entry.code == "assumed_inputs":
+        return f"<p>{about}</p>{assumed_markup(build, units)}"
+    basis = "" if entry.basis in about else f"<p>Basis: {escape(entry.basis)}.</p>"
+    return f"<p>{about}</p>{basis}"
 
 
 def effect_text(one: Sensitivity, units: Units = "si") -> str:

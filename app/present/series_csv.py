@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,9 @@ from app.present.series_line import LineSeries
 from app.present.series_map import MapSeries
 from app.present.series_strips import StripSeries
 from engine_model.results import REGION_NAMES
+
+if TYPE_CHECKING:
+    from app.present.series_error_bars import MapBand, StripBand
 
 Floats = NDArray[np.float64]
 
@@ -67,11 +71,26 @@ def line_points(line: LineSeries) -> Iterable[tuple[str, ...]]:
     return _line_points(f"operating line, {ENGINE_SPEED}", line, "")
 
 
+def _band_points(band: MapBand, words: str) -> Iterable[tuple[str, ...]]:
+    """Rows of a band: its middle line, and its edges towards choke and surge."""
+    edges = (
+        ("middle", (band.flow, band.ratio)),
+        ("choke edge", band.low),
+        ("surge edge", band.high),
+    )
+    for edge, (flow, ratio) in edges:
+        for n, x, y in zip(band.engine_speed, flow, ratio, strict=True):
+            curve = f"{words}, {edge}, {ENGINE_SPEED}"
+            yield curve, _number(n), _number(x), _number(y), "", ""
+
+
 def map_csv(
     series: MapSeries,
     line: LineSeries | None = None,
     pins: Sequence[tuple[LineSeries, str]] = (),
     about: Columns = (),
+    band: MapBand | None = None,
+    band_words: str = "",
 ) -> str:
     """CSV text of a compressor map and the lines on it, one point a row.
 
@@ -85,10 +104,16 @@ def map_csv(
         Lines kept for comparison with their names.
     about : sequence of (str, str)
         Columns at the end that say the same in every row.
+    band : MapBand, optional
+        The band about the operating line.
+    band_words : str
+        What it is.
     """
     rows = list(map_points(series))
     if line is not None:
         rows += line_points(line)
+    if band is not None:
+        rows += _band_points(band, band_words)
     for kept, name in pins:
         rows += _line_points(f"pinned line, {ENGINE_SPEED}", kept, name)
     header = ("curve", "value", series.axes.flow_label, series.axes.ratio_label, "pin", "region")
@@ -105,6 +130,7 @@ def strips_csv(
     strips: Sequence[StripSeries],
     others: Sequence[tuple[Sequence[StripSeries], str]] = (),
     about: Columns = (),
+    bands: Sequence[tuple[StripSeries, StripBand, str]] = (),
 ) -> str:
     """CSV text of strips: engine speed, then every curve, bound and target with its unit.
 
@@ -117,6 +143,8 @@ def strips_csv(
         or units are left out. Rows they do not share with the match are blank in its columns.
     about : sequence of (str, str)
         Columns at the end that say the same in every row.
+    bands : sequence of (StripSeries, StripBand, str)
+        Bands about curves, with the strip they stand in and what else is said of them.
     """
     columns: list[tuple[str, Floats, Floats]] = []
     for strip in strips:
@@ -129,6 +157,10 @@ def strips_csv(
         if strip.target is not None:
             held = np.full(strip.engine_speed.shape, strip.target.value)
             columns.append((f"{strip.title}, target [{strip.unit}]", strip.engine_speed, held))
+    for strip, band, words in bands:
+        for edge, values in (("5 %", band.low), ("middle", band.middle), ("95 %", band.high)):
+            title = f"{strip.title}, {band.name}, {edge}{words} [{strip.unit}]"
+            columns.append((title, band.engine_speed, values))
     shown = {(strip.key, strip.unit) for strip in strips}
     for kept, name in others:
         for strip in kept:

@@ -60,15 +60,22 @@ class MapBand:
 
     Parameters
     ----------
+    engine_speed : ndarray
+        Engine speeds, rising. [rpm]
     flow, ratio : ndarray
-        The middle line, by rising engine speed.
+        The middle line.
+    low, high : (ndarray, ndarray)
+        Flow and ratio of the edges: towards choke, and towards surge.
     rings : tuple of ndarray, shape (n, 2)
         Closed polygons, flow in the axes' unit and pressure ratio; one a stretch without gaps.
         Where the line turns sharply a ring can cross itself: fill it by the winding rule.
     """
 
+    engine_speed: Floats
     flow: Floats
     ratio: Floats
+    low: tuple[Floats, Floats]
+    high: tuple[Floats, Floats]
     rings: tuple[Floats, ...]
 
 
@@ -162,13 +169,10 @@ def map_band(bars: ErrorBars, axes: MapAxes) -> MapBand | None:
         return None
     order = np.argsort(bars.engine_speed, kind="stable")
     scale = axes.flow_scale
-    rings = _rings(
-        band.low_flow[order] * scale,
-        band.low_ratio[order],
-        band.high_flow[order] * scale,
-        band.high_ratio[order],
-    )
-    return MapBand(band.flow[order] * scale, band.ratio[order], rings)
+    low = band.low_flow[order] * scale, band.low_ratio[order]
+    high = band.high_flow[order] * scale, band.high_ratio[order]
+    speed, flow = bars.engine_speed[order], band.flow[order] * scale
+    return MapBand(speed, flow, band.ratio[order], low, high, _rings(*low, *high))
 
 
 def strip_bands(bars: ErrorBars, key: str, units: ChartUnits = SI_CHARTS) -> tuple[StripBand, ...]:

@@ -91,6 +91,8 @@ class EntryChance:
         Share of the samples in which it is judged at all. [-]
     day : str
         The day on which it is over most often; empty where it never is.
+    by_day : tuple of float
+        Share of the samples in which it is over, a day each; nan where never judged. [-]
     """
 
     code: str
@@ -98,6 +100,7 @@ class EntryChance:
     over: float
     judged: float
     day: str
+    by_day: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -122,6 +122,7 @@ def error_bars(
     coarse: bool = True,
     executor: Executor | None = None,
     on_step: Callable[[], None] = go_on,
+    chunk_points: int | None = None,
 ) -> ErrorBars:
     """The match with error bars: bands, chances, and what to measure first.
 
@@ -154,6 +155,8 @@ def error_bars(
     on_step : callable
         Called before every chunk, or before each is taken from the executor; what it raises ends
         the study.
+    chunk_points : int, optional
+        Points of a chunk, for who must come to the next step sooner. [-] 1 or more
 
     Returns
     -------
@@ -178,7 +181,7 @@ def error_bars(
     found, table = spread_table(build, solved_on, spreads)
     draws = normal_draws(samples_taken(samples), seed)
     fitted = surface_of(build, surface)
-    size = max(1, CHUNK_POINTS // (every.size * len(solved_on)))
+    size = max(1, (chunk_points or CHUNK_POINTS) // (every.size * len(solved_on)))
     tasks = [
         SampleTask(build, fitted, solved_on, every, speeds.size, table, draws[a : a + size], coarse)
         for a in range(0, draws.shape[0], size)
@@ -266,7 +269,11 @@ def _chance(check: int, used: Floats, days: tuple[str, ...]) -> EntryChance:
     share = float(np.mean(np.any(over, axis=-1))) if judged > 0.0 else float("nan")
     each = np.sum(over, axis=0)
     day = days[int(np.argmax(each))] if np.any(each) else ""
-    return EntryChance(row.code, row.part, share, judged, day)
+    known = np.any(~np.isnan(shown), axis=0)
+    by_day = tuple(
+        float(n) / used.shape[0] if k else float("nan") for n, k in zip(each, known, strict=True)
+    )
+    return EntryChance(row.code, row.part, share, judged, day, by_day)
 
 
 def _target_met(used: Floats, days: Sequence[str]) -> float:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QEvent, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QIcon, QPainter, QPixmap
 from PySide6.QtWidgets import QLabel, QTreeWidgetItem, QVBoxLayout, QWidget
@@ -16,6 +18,9 @@ from app.present.ledger_words import banner_of, cautions_of, detail_words, row_w
 from app.present.sentences import PART_TITLES, PARTS, SUBJECTS, TITLES, WITHIN, state_words
 from app.present.unbroken import unbroken
 from engine_model.results import Entry
+
+if TYPE_CHECKING:
+    from engine_model.studies.uncertain_records import ErrorBars
 
 WIDEST_STATE, WIDEST_DAY, WIDEST_SUBJECT = "62 % assumed", "hot and high", "Compressor map"
 """Texts that the columns have room for."""
@@ -50,6 +55,8 @@ class LedgerPanel(QWidget):
         self._brief = False
         self._alarm = (False, False)
         self._snapshot: Snapshot | None = None
+        self._bars: ErrorBars | None = None
+        self._bars_are_old = False
         self._items: dict[Key, QTreeWidgetItem] = {}
         self._entries: dict[Key, Entry] = {}
         self._looks: dict[Key, tuple[str, str, str, bool]] = {}
@@ -97,6 +104,31 @@ class LedgerPanel(QWidget):
         if self._snapshot is not None:
             self.show_snapshot(self._snapshot)
 
+    def set_bars(self, bars: ErrorBars | None, *, is_old: bool) -> None:
+        """Tell the chances of the entries, or no longer; emits nothing."""
+        self._bars, self._bars_are_old = bars, is_old
+        self._seen.clear()
+        if self._snapshot is not None:
+            self.show_snapshot(self._snapshot)
+
+    def _chance(self, entry: Entry) -> str:
+        """Chance of an entry for its row; none while the error bars are of a former build."""
+        if self._bars is None or self._bars_are_old:
+            return ""
+        # the words come in with the first error bars
+        from app.present.chance_words import row_chance
+
+        return row_chance(entry, self._bars)
+
+    def _with_chance(self, words: str, entry: Entry) -> str:
+        """Words of an entry, and a sentence on its chance."""
+        if self._bars is None:
+            return words
+        from app.present.chance_words import chance_sentence
+
+        told = chance_sentence(entry, self._bars, is_old=self._bars_are_old)
+        return f"{words}\n{told}" if told else words
+
     def _fit(self) -> None:
         """Give the states the room they need in the size of the text, and no more."""
         metrics = self.tree.fontMetrics()
@@ -136,7 +168,8 @@ class LedgerPanel(QWidget):
         items = self.tree.selectedItems() if chosen else []
         under = tuple(items[0].data(0, Qt.ItemDataRole.UserRole)) if items else ()
         build = self._snapshot.match.build
-        return ledger_rows(self._snapshot.by_day, build, self._system, under)
+        by_day = self._snapshot.by_day
+        return ledger_rows(by_day, build, self._system, under, self._with_chance)
 
     def _item(self, key: Key) -> QTreeWidgetItem:
         if key not in self._items:
@@ -185,7 +218,8 @@ class LedgerPanel(QWidget):
         if seen is not None and seen[0] is entry and seen[1] == title and seen[2] == is_old:
             return
         self._seen[key] = entry, title, is_old
-        words = state_words(entry)
+        words, chance = state_words(entry), self._chance(entry)
+        name, title = title, f"{title}, {chance}" if chance else title
         look = title, words, entry.state, is_old
         if self._looks.get(key) == look:
             return
@@ -200,11 +234,12 @@ class LedgerPanel(QWidget):
             self.tree.set_name(item, title)
         if item.text(1) != words:
             self.tree.set_state(item, words)
-        if item.data(0, Qt.ItemDataRole.UserRole + 1) != entry.state:
-            item.setData(0, Qt.ItemDataRole.UserRole + 1, entry.state)
+        seen_state = f"{entry.state}, {chance}" if chance else entry.state
+        if item.data(0, Qt.ItemDataRole.UserRole + 1) != seen_state:
+            item.setData(0, Qt.ItemDataRole.UserRole + 1, seen_state)
             item.setIcon(0, self._icons.get(entry.state, QIcon()))
-            whole = TITLES[entry.code] if len(key) == 3 else title
-            item.setData(0, Qt.ItemDataRole.AccessibleTextRole, f"{whole}, {entry.state}")
+            whole = TITLES[entry.code] if len(key) == 3 else name
+            item.setData(0, Qt.ItemDataRole.AccessibleTextRole, f"{whole}, {seen_state}")
 
     def show_snapshot(self, snapshot: Snapshot) -> None:
         """Show a snapshot; emits nothing."""
@@ -229,7 +264,8 @@ class LedgerPanel(QWidget):
                 worst = worst_of(worst_of_code[c] for c in of_subject)
                 of_part.append(worst)
                 # a target is promised for one day, whichever is shown
-                title = f"{subject} on {worst.day}" if part == "target" else subject
+                on_day = part == "target" and not self._chance(worst)
+                title = f"{subject} on {worst.day}" if on_day else subject
                 self._fill((part, subject), title, worst)
                 for code in of_subject:
                     tightest.append(worst_of_code[code])
@@ -293,7 +329,8 @@ class LedgerPanel(QWidget):
         if entry is None or self._snapshot is None:
             return ""
         build = self._snapshot.match.build
-        return row_words(entry, build, self._system, is_old=self._is_old(entry))
+        words = row_words(entry, build, self._system, is_old=self._is_old(entry))
+        return self._with_chance(words, entry)
 
     def _tell(self, item: QTreeWidgetItem | None, *_: object) -> None:
         """Tell the whole of the row under the tree; nothing is chosen by it."""
@@ -304,7 +341,7 @@ class LedgerPanel(QWidget):
             return
         build = self._snapshot.match.build
         words = detail_words(entry, build, self._system, is_old=self._is_old(entry))
-        self.detail.setText(unbroken(words))
+        self.detail.setText(unbroken(self._with_chance(words, entry)))
 
     def _pick(self, item: QTreeWidgetItem) -> None:
         entry = self._entry_of(item)

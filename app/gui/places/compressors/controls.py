@@ -19,8 +19,8 @@ from app.gui.places.pulleys.controls import heading
 from app.gui.widgets.day_ticks import DayTicks
 from app.gui.widgets.typed_list import TypedList
 from app.gui.widgets.work_rows import WorkRows
-from app.present.compressor_words import weighting_words
 from app.present.pin_table import read_speeds
+from app.present.weighting_words import weighting_words
 from engine_model.errors import InputError
 from engine_model.inputs import Build
 from engine_model.studies.compressor_records import (

@@ -18,6 +18,7 @@ from app.chart_tools.strokes import Stroke
 from app.charts.compressor_chart import CompressorChart
 from app.charts.picture import laid_out_unseen
 from app.charts.strips_chart import StripsChart
+from app.gui.places.line.bands import NO_BANDS, LineBands
 from app.present.series import STRIP_OF, StripSeries, map_csv, strips_csv
 
 MAP, ALL_STRIPS = "compressor_map", "strips"
@@ -32,6 +33,9 @@ LEAST_WIDTH, STRIP_HEIGHT, FOOT_HEIGHT = 900, 170, 60
 """Least width of the picture of all strips, and least height of a strip and of its foot [px].
 
 On the screen the strips may be lower: a picture has room for what they say."""
+
+BAND_SWATCH = 8.0
+"""Width of the stroke that stands for a band in the key [px]."""
 
 KINDS = {"png": "PNG picture", "svg": "SVG vector picture", "csv": "CSV table of numbers"}
 """Kinds of files with their words."""
@@ -110,6 +114,7 @@ def chart_export(
     name: str,
     line_name: str = "",
     about: Sequence[tuple[str, str]] = (),
+    bands: LineBands = NO_BANDS,
 ) -> Iterator[ChartExport]:
     """One chart by its name; strips are laid out anew, unseen, until it is left.
 
@@ -125,11 +130,16 @@ def chart_export(
         What the operating line is called in the key.
     about : sequence of (str, str)
         Columns of the table of numbers that say the same in every row.
+    bands : LineBands
+        Bands of the error bars.
     """
     if name == MAP:
         chart.settle()
         line, kept = chart.lines
-        numbers = "" if chart.series is None else map_csv(chart.series, line, kept, about)
+        numbers = ""
+        if chart.series is not None:
+            band = bands.map_numbers, bands.words
+            numbers = map_csv(chart.series, line, kept, about, *band)
         key = _key(strips, palette, line_name)
         yield ChartExport(chart, palette, TITLES[MAP], numbers, key)
         return
@@ -147,5 +157,14 @@ def chart_export(
     made = strips.copied("" if name == ALL_STRIPS else name)
     with laid_out_unseen(made, width, height):
         made.fit()
-        numbers = strips_csv(series, strips.others, about)
-        yield ChartExport(made, palette, title, numbers, _key(strips, palette, line_name, series))
+        edges = [
+            (one, band, bands.end)
+            for one in series
+            for band in bands.strip_numbers.get(one.key, ())
+        ]
+        numbers = strips_csv(series, strips.others, about, edges)
+        key = _key(strips, palette, line_name, series)
+        if edges:
+            # the strips themselves say it short
+            key = (*key, (Stroke(palette.stock, BAND_SWATCH), bands.words))
+        yield ChartExport(made, palette, title, numbers, key)

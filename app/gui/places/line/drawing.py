@@ -6,6 +6,7 @@ import datetime
 from contextlib import AbstractContextManager
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import QObject, Signal
@@ -15,6 +16,7 @@ from app.chart_tools.palette import LIGHT, Palette
 from app.charts.compressor_chart import CompressorChart
 from app.charts.strips_chart import StripsChart
 from app.fields import Units
+from app.gui.places.line.bands import NO_BANDS, line_bands
 from app.gui.places.line.chart_export import MAP, ChartExport, chart_export
 from app.gui.recompute import Snapshot
 from app.present.caption import file_columns, line_words
@@ -34,6 +36,9 @@ from app.present.series import (
 from engine_model.compressor.surface import Surface
 from engine_model.results import Match, OperatingLine
 from engine_model.unpack import inlet_density
+
+if TYPE_CHECKING:
+    from engine_model.studies.uncertain_records import ErrorBars
 
 FLOW_AXES: tuple[tuple[str, str], ...] = (
     ("", "As the units chosen, corrected"),
@@ -78,6 +83,9 @@ class Drawing(QObject):
         self._drawn_flow: object = None
         self._covered = False
         self._ghosts: list[tuple[OperatingLine, str]] = []
+        self._bars: ErrorBars | None = None
+        self._bars_are_old = False
+        self._bands = NO_BANDS
         chart.engine_speed_clicked.connect(self.move_cursor)
         strips.engine_speed_chosen.connect(self.move_cursor)
 
@@ -101,6 +109,7 @@ class Drawing(QObject):
             self._stock = None
             self.show_snapshot(self._snapshot)
             self.show_ghosts(self._ghosts)
+            self._show_bars()
             self._strips.refit()
 
     @property
@@ -135,6 +144,8 @@ class Drawing(QObject):
             self._strips.set_stock([replace(s, target=None, bounds=()) for s in series])
         if self._ghosts and (other_axes or self._units != self._drawn_units):
             self.show_ghosts(self._ghosts)
+        if self._bars is not None and (other_axes or self._units != self._drawn_units):
+            self._show_bars()
         self._drawn_units = self._units
         if first or not snapshot.days_are_old:
             self.refit()
@@ -220,6 +231,21 @@ class Drawing(QObject):
             kept.append(([replace(s, target=None, bounds=()) for s in series], name))
         self._strips.set_ghosts(kept, numbers)
 
+    def set_bars(self, bars: ErrorBars | None, *, is_old: bool) -> None:
+        """Draw the bands of error bars, grey where they are of a former build, or none."""
+        self._bars, self._bars_are_old = bars, is_old
+        self._show_bars()
+        if not is_old:
+            self._strips.refit()
+
+    def _show_bars(self) -> None:
+        """Bands on what is drawn now."""
+        self._bands = line_bands(
+            self._bars, self._axes, self._keys, self._units, is_old=self._bars_are_old
+        )
+        self._chart.set_band(self._bands.on_map)
+        self._strips.set_bands(self._bands.on_strips)
+
     def move_cursor(self, engine_speed: float) -> None:
         """Put the cursor where the user asked and say so."""
         self.set_cursor(engine_speed)
@@ -261,4 +287,6 @@ class Drawing(QObject):
         match = snapshot.match
         words = line_words(match.build, self._choice)
         about = file_columns(match, datetime.date.today())
-        return chart_export(self._chart, self._strips, self._palette, chart, words, about)
+        return chart_export(
+            self._chart, self._strips, self._palette, chart, words, about, self._bands
+        )

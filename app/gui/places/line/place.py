@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from html import escape
 
 import numpy as np
 from PySide6.QtCore import Qt, QTimer, Signal
@@ -19,6 +18,7 @@ from app.gui.panels.ledger_panel import LedgerPanel
 from app.gui.panels.sliders_panel import SlidersPanel
 from app.gui.panels.why_panel import WhyPanel
 from app.gui.pin_lines import Ghost
+from app.gui.places.line.bars_shown import BarsShown
 from app.gui.places.line.columns import Columns, Pictures
 from app.gui.places.line.drawing import Drawing
 from app.gui.places.line.side import SidePanel
@@ -28,7 +28,7 @@ from app.gui.soak_ledger import SoakLedger
 from app.gui.theme import PALETTES, state_colors
 from app.gui.widgets.floating import PassingWords
 from app.gui.window import CLASSROOM_SCALE
-from app.present.headline import assumed_markup
+from app.present.headline import whole_markup
 from app.present.ledger_words import why_markup, why_title
 from app.present.why import STEP_OF_ENTRY
 from engine_model.errors import InputError
@@ -70,6 +70,8 @@ class LinePlace(QWidget):
         self._why_timer.setSingleShot(True)
         self._why_timer.setInterval(40)
         self.drawing = Drawing(self.map, self.strips)
+        retell = self._why_timer.start
+        self.bars = BarsShown(recompute, preferences, self.drawing, self.ledger, retell)
         self._classroom = self._covered = False
         self._said_by_slider = False
         self._came_from: QWidget | None = None
@@ -250,8 +252,9 @@ class LinePlace(QWidget):
                 self._put_cursor(speed)
             title = why_title(entry, match.day.name)
             about = why_markup(entry, match.build, match.day.name, units)
+            about += self.bars.markup(entry)
             if math.isnan(speed):
-                self.why.show_words(title, self._words_of(entry, about))
+                self.why.show_words(title, whole_markup(entry, match.build, about, units))
                 return
         on_day = Match(match.build, day, match.line, ())
         try:
@@ -259,16 +262,6 @@ class LinePlace(QWidget):
         except InputError:
             steps = ()
         self.why.show_steps(steps, units, title, about)
-
-    def _words_of(self, entry: Entry, about: str) -> str:
-        """Markup of an entry without an engine speed: how it is judged, or what is assumed."""
-        if self._snapshot is None:
-            return about
-        build, units = self._snapshot.match.build, self._preferences.choices.units_shown
-        if entry.code == "assumed_inputs":
-            return f"<p>{about}</p>{assumed_markup(build, units)}"
-        basis = "" if entry.basis in about else f"<p>Basis: {escape(entry.basis)}.</p>"
-        return f"<p>{about}</p>{basis}"
 
     def _put_cursor(self, engine_speed: float) -> None:
         self.drawing.set_cursor(None if math.isnan(engine_speed) else engine_speed)
