@@ -4,8 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QSignalBlocker, Signal
+from PySide6.QtCore import QEvent, QSignalBlocker, Signal
 from PySide6.QtWidgets import QCheckBox, QComboBox, QHBoxLayout, QLabel, QWidget
+
+MARGIN = 8
+"""Room at the sides of what floats [px]."""
+
+LEAST_FLOAT = 40
+"""Letters that a floating sentence needs beside the choices."""
 
 
 class OverlayBar(QWidget):
@@ -34,11 +40,13 @@ class OverlayBar(QWidget):
         self.shade.setToolTip("Efficiency of the first map chosen, shaded and outlined")
         self.note = QLabel()
         self.note.setObjectName("headline")
+        self.note.setWordWrap(True)
         row = QHBoxLayout(self)
         row.setContentsMargins(8, 3, 8, 3)
         for widget in (self.label, self.days, self.shade):
             row.addWidget(widget)
         row.addWidget(self.note, 1)
+        self._keep_room()
         self.days.activated.connect(self._on_day)
         self.shade.toggled.connect(self.shading_chosen)
 
@@ -65,6 +73,23 @@ class OverlayBar(QWidget):
     def set_note(self, words: str) -> None:
         """Say what is left out."""
         self.note.setText(words)
+        self.note.setToolTip(words)
+
+    def free_place(self) -> tuple[int, int, int]:
+        """Left, top and width for what floats here: beside what is chosen, else under it [px]."""
+        room = self.width() - self.shade.geometry().right() - 2 * MARGIN
+        if room >= LEAST_FLOAT * self.fontMetrics().averageCharWidth():
+            return self.shade.geometry().right() + MARGIN, 2, room
+        return MARGIN, self.height(), self.width() - 2 * MARGIN
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Keep the room of two rows for the note."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self._keep_room()
+
+    def _keep_room(self) -> None:
+        self.note.setFixedHeight(2 * self.note.fontMetrics().lineSpacing() + 2)
 
     def _on_day(self, _: int) -> None:
         self._own_day = self.day

@@ -63,7 +63,8 @@ class CompressorsPlace(StudyPlace):
         self.exports = CompressorExports(self.chart)
         self._lay_out()
         self.setAcceptDrops(True)
-        self.words = PassingWords(self, self.table)
+        # over what is drawn: titles and rows of the table stay to be read
+        self.words = PassingWords(self, self.bar, self.bar.free_place)
         self.feed = Feed(self, document, recompute, preferences)
         self.controls.csv.clicked.connect(self.write_table)
         preferences.changed.connect(self._dress)

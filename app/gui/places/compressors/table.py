@@ -18,7 +18,7 @@ from app.chart_tools.canvas import Metrics, wrapped
 from app.chart_tools.thumbnail import thumbnail_size
 from app.fields import Units
 from app.gui.copying import offer_copy
-from app.gui.places.compressors.model import CompressorModel, Index, Look, is_marked
+from app.gui.places.compressors.model import CompressorModel, Index, Look, is_told
 from app.present.compressor_columns import NAME, STANDING, Column
 from app.present.compressor_order import by_column, by_rank, table_rows
 from app.present.compressor_shown import BROKEN, OFF, ShownRow
@@ -45,11 +45,18 @@ class _Cells(QStyledItemDelegate):
         if index.column() > 0:
             option.decorationSize = QSize(DIAL, DIAL)
             return
-        title = option.text.partition(LINE_END)[0]
+        title, _, under = option.text.partition(LINE_END)
         metrics = Metrics(option.font)
         room = option.rect.width() - option.decorationSize.width() - BESIDE
-        if metrics.width(title) > room and not is_marked(index):
-            # its end tells trims apart; where it comes from stands in the tooltip
+        if metrics.width(title) <= room:
+            return
+        if is_told(index):
+            # its end tells trims apart: the middle gives way
+            mode = Qt.TextElideMode.ElideMiddle
+            title = option.fontMetrics.elidedText(title, mode, int(room))
+            option.text = f"{title}{LINE_END}{under}"
+        else:
+            # where it comes from stands in the tooltip
             option.text = LINE_END.join(wrapped(title, metrics, room, 2))
 
 
