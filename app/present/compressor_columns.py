@@ -156,7 +156,7 @@ def standing_cell(one: ShownRow) -> str:
         return f"{words},\n{AS_OF_LAST}"
     if row.standing == ACCEPTED and one.not_judged:
         more = ", …" if len(one.not_judged) > 1 else ""
-        return f"{words} on the days judged;\nnot judged: {one.not_judged[0]}{more}"
+        return f"keeps on days judged;\nnot judged: {one.not_judged[0]}{more}"
     return words.replace(" ", "\n", 1)
 
 

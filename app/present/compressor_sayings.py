@@ -36,7 +36,7 @@ TIE_WORDS = "Equal: the next tightest decides"
 """How equal headroom is ranked."""
 
 _KINDS = {"K": "temperature", "rpm": "speed", "m/s": "velocity", "W": "power", "N": "force"}
-_MOST_ALIKE = 2
+_MOST_ALIKE = 1
 
 
 def days_words(days: Sequence[str]) -> str:
@@ -163,6 +163,7 @@ def standing_age(words: str, one: ShownRow, is_old: bool) -> str:
     row = one.row
     if row is not None and row.standing == ACCEPTED and one.not_judged:
         words = f"{words} {judged_words(one.not_judged)}"
+        return f"{words}; {AS_OF_LAST}" if is_old else words
     return f"{words}, {AS_OF_LAST}" if is_old else words
 
 

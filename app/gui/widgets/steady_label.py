@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QRect, QSize, Qt
+from PySide6.QtCore import QEvent, QRect, QSize, Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel
 
 MOST_TALL = 10_000
@@ -30,6 +31,22 @@ class SteadyLabel(QLabel):
         """Show a sentence; the tooltip has it whole."""
         super().setText(text)
         self.setToolTip(text)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Keep the room that the width asks for."""
+        super().resizeEvent(event)
+        self._keep_room()
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Keep the room that the size of the text asks for."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self._keep_room()
+
+    def _keep_room(self) -> None:
+        tall = self.heightForWidth(self.contentsRect().width())
+        if (self.minimumHeight(), self.maximumHeight()) != (tall, tall):
+            self.setFixedHeight(tall)
 
     def heightForWidth(self, width: int) -> int:
         """Height of the longest sentence."""

@@ -243,8 +243,8 @@ class Controls(QScrollArea):
         for widget in self.belt_rows:
             widget.setVisible(build.drive.kind == "belt")
         own = show(build.drive.crank_pulley_diameter, "length", self._units)
-        self.cranks.set_pattern(f"{own}, as in the build")
-        self.ribs.set_pattern(f"{build.drive.ribs}, as in the build")
+        self.cranks.set_pattern(f"{own}, the build's")
+        self.ribs.set_pattern(f"{build.drive.ribs}, the build's")
         self.weighting.setText(weighting_words(build))
 
     def show_library(self, folder: str, fault: str, counts: FolderCounts) -> None:

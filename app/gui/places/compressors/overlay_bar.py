@@ -33,10 +33,11 @@ class OverlayBar(QWidget):
         self._own_day = ""
         self.days = QComboBox()
         self.days.setAccessibleName("Day of the lines")
+        self.days.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
         self.days.setToolTip("The operating lines drawn are those of this day")
         self.label = QLabel("&Day of the lines")
         self.label.setBuddy(self.days)
-        self.shade = QCheckBox("Shade the &islands of the first")
+        self.shade = QCheckBox("Shade &islands")
         self.shade.setToolTip("Efficiency of the first map chosen, shaded and outlined")
         self.note = QLabel()
         self.note.setObjectName("headline")
@@ -70,17 +71,24 @@ class OverlayBar(QWidget):
         self.days.setVisible(not covered)
         self.note.setVisible(not covered)
 
-    def set_note(self, words: str) -> None:
+    def set_note(self, words: str, tip: str = "") -> None:
         """Say what is left out."""
         self.note.setText(words)
-        self.note.setToolTip(words)
+        self.note.setToolTip(tip)
 
-    def free_place(self) -> tuple[int, int, int]:
-        """Left, top and width for what floats here: beside what is chosen, else under it [px]."""
-        room = self.width() - self.shade.geometry().right() - 2 * MARGIN
+    def free_place(self, width: int) -> tuple[int, int, int]:
+        """Left, top and width for what floats here: beside what is chosen, else under it [px].
+
+        Parameters
+        ----------
+        width : int
+            Width from the left edge on that may be taken. [px]
+        """
+        left = self.shade.geometry().right() + MARGIN
+        room = width - left - MARGIN
         if room >= LEAST_FLOAT * self.fontMetrics().averageCharWidth():
-            return self.shade.geometry().right() + MARGIN, 2, room
-        return MARGIN, self.height(), self.width() - 2 * MARGIN
+            return left, 2, room
+        return MARGIN, self.height(), width - 2 * MARGIN
 
     def changeEvent(self, event: QEvent) -> None:
         """Keep the room of two rows for the note."""

@@ -18,13 +18,17 @@ if TYPE_CHECKING:
     from app.gui.places.compressors.place import CompressorsPlace
 
 
-def left_out_words(rows: Sequence[ShownRow]) -> str:
-    """Which of the rows chosen are not drawn; empty where all are."""
+def left_out_words(rows: Sequence[ShownRow]) -> tuple[str, str]:
+    """Which of the rows chosen are not drawn, short and by their names; empty where all are."""
     names = [one.title for one in rows[MOST_MAPS:]]
-    return f"Not drawn: {', '.join(names)}. {MOST_MAPS} maps at most." if names else ""
+    if not names:
+        return "", ""
+    first, last = f"{MOST_MAPS + 1}th", f"{len(rows)}th"
+    which = f"the {first} row" if len(names) == 1 else f"the {first} to {last} row"
+    return f"Not drawn: {which} ({MOST_MAPS} at most)", f"Not drawn: {'; '.join(names)}"
 
 
-MORE = "Ctrl and a click on another row lays it over."
+MORE = "Ctrl and a click on a row lays it over."
 
 
 class OverlayFeed(QObject):
@@ -45,7 +49,7 @@ class OverlayFeed(QObject):
         """Lay the rows chosen over each other, the first ones where there are too many."""
         self._rows, self._build, self._units = list(rows), build, units
         kept = [one for one in rows if one.row is not None]
-        self._place.bar.set_note(left_out_words(kept) or (MORE if len(kept) < 2 else ""))
+        self._place.bar.set_note(*(left_out_words(kept) if len(kept) >= 2 else (MORE, MORE)))
         days = [day.day for one in kept for day in one.row.days] if kept else []
         worst = next((one.row.worst for one in kept if one.row and one.row.worst), None)
         self._place.bar.show_days(tuple(dict.fromkeys(days)), worst.day if worst else "")

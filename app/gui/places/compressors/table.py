@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QItemSelectionModel, QSignalBlocker, QSize, Qt, Signal
-from PySide6.QtGui import QAction, QKeyEvent, QResizeEvent
+from PySide6.QtGui import QAction, QFont, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -50,14 +50,9 @@ class _Cells(QStyledItemDelegate):
         room = option.rect.width() - option.decorationSize.width() - BESIDE
         if metrics.width(title) <= room:
             return
-        if is_told(index):
-            # its end tells trims apart: the middle gives way
-            mode = Qt.TextElideMode.ElideMiddle
-            title = option.fontMetrics.elidedText(title, mode, int(room))
-            option.text = f"{title}{LINE_END}{under}"
-        else:
-            # where it comes from stands in the tooltip
-            option.text = LINE_END.join(wrapped(title, metrics, room, 2))
+        # its end tells trims apart; where it comes from stands in the tooltip
+        lines = wrapped(title, metrics, room - MARGIN, 2)
+        option.text = LINE_END.join([*lines, under] if is_told(index) else lines)
 
 
 class CompressorTable(QTableView):
@@ -161,6 +156,7 @@ class CompressorTable(QTableView):
         texts = self.rows_model.lines()
         now = (texts, font.height())
         if now == self._fitted:
+            self._share_height()
             return
         self._fitted = now
         # measured here: Qt asks every cell a dozen questions
@@ -178,6 +174,21 @@ class CompressorTable(QTableView):
         least = round(LEAST_NAME * self.fontMetrics().height() / 16.0)
         spare = self.viewport().width() - others
         self.setColumnWidth(0, max(min(self._wanted, spare), least))
+        self._share_height()
+
+    def _share_height(self) -> None:
+        """Give a third line to a long title with words under it that are never left out."""
+        font = QFont(self.font())
+        font.setBold(True)
+        room = self.columnWidth(0) - self.iconSize().width() - BESIDE
+        rows = self.verticalHeader()
+        for row, one in enumerate(self.rows_model.rows):
+            tall = rows.defaultSectionSize()
+            is_long = Metrics(font).width(one.title) > room
+            if is_long and is_told(self.rows_model.index(row, 0)):
+                tall += self.fontMetrics().height()
+            if self.rowHeight(row) != tall:
+                self.setRowHeight(row, tall)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Share the width anew."""
@@ -276,7 +287,7 @@ class CompressorTable(QTableView):
     def wanted_height(self) -> int:
         """Height that shows every row [px]."""
         head = self.horizontalHeader().sizeHint().height()
-        rows = len(self.rows_model.rows) * self.verticalHeader().defaultSectionSize()
+        rows = sum(self.rowHeight(row) for row in range(len(self.rows_model.rows)))
         return head + rows + self.horizontalScrollBar().sizeHint().height() + 6
 
     def minimumSizeHint(self) -> QSize:
