@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QItemSelectionModel, QSignalBlocker, QSize, Qt, Signal
-from PySide6.QtGui import QAction, QFont, QKeyEvent, QResizeEvent
+from PySide6.QtGui import QAction, QFont, QKeyEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -42,6 +42,12 @@ class _Cells(QStyledItemDelegate):
     def initStyleOption(self, option: QStyleOptionViewItem, index: Index) -> None:
         """Give dials their size, and titles a second line where there is no room."""
         super().initStyleOption(option, index)
+        quiet = index.data(Qt.ItemDataRole.ForegroundRole)
+        if quiet is not None:
+            # what is old stays grey where it is chosen
+            colours = option.palette
+            colours.setColor(QPalette.ColorRole.HighlightedText, quiet)
+            option.palette = colours
         if index.column() > 0:
             option.decorationSize = QSize(DIAL, DIAL)
             return
