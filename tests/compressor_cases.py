@@ -39,13 +39,11 @@ def trims():
 
 
 def with_map(build, compressor_map):
-    """The build with another compressor, its typed figures of the former one gone."""
+    """The build with another compressor: its typed impeller limit stays, its step-up goes."""
     if compressor_map == build.blower.compressor_map:
         return build
-    blower = replace(
-        build.blower, compressor_map=compressor_map, step_up=None, maximum_impeller_speed=None
-    )
-    given = build.given - {"blower.step_up", "blower.maximum_impeller_speed"}
+    blower = replace(build.blower, compressor_map=compressor_map, step_up=None)
+    given = build.given - {"blower.step_up"}
     return replace(build, blower=blower, given=given)
 
 

@@ -132,7 +132,7 @@ def test_ticks_aims_days_and_lists_ask_again(qtbot, make_place):
     place.controls.day_ticks.boxes["hot"].click()
     place.controls.day_ticks.boxes["mild"].click()
     settle(qtbot, place)
-    assert "promised on the mild day" in place.words.text()
+    assert "promised on the mild day" in place.controls.aim_fault.text()
     assert {one.status for one in place.feed.rows if one.row} == {OLD}
     assert WAITING not in {one.status for one in place.feed.rows}
     document.undo.setClean()

@@ -100,7 +100,8 @@ def test_the_answer_in_words():
     assert rows[-1].startswith("Aim: most power, on the days mild, hot")
     assert "uncorrected" in rows[0]
     verdict, _ = answer_words((replace(SMALL, status=OLD),), BUILD, POWER, ("mild",))
-    assert verdict.endswith("6 ribs, as of the last run")
+    assert verdict.endswith("as of the last run")
+    assert "small" not in verdict
     verdict, _ = answer_words((LARGE, replace(SMALL, status=OLD)), BUILD, POWER, ("mild",))
     assert verdict.endswith("so far (1 as of the last run)")
     verdict, rows = answer_words((MARKED, IS_OFF), BUILD, POWER, ("mild",))

@@ -89,12 +89,14 @@ def test_what_was_typed_for_the_former_blower_stays_unless_the_tick_is_taken_awa
     assert chooser.keep.isChecked()
     assert "70000 rpm (typed), as before; the map's is" in chooser.limits.text()
     chooser.keep.setChecked(False)
-    assert "(the map's), was 70000 rpm; step-up" in chooser.limits.text()
+    assert "step-up 3.6 (the map's), was 3.1 (typed)" in chooser.limits.text()
     chooser.use.click()
-    assert "(the map's), was 70000 rpm" in chooser.limits.text()
+    assert "70000 rpm (typed), as before" in chooser.limits.text()
     build = document.build
-    assert (build.blower.step_up, build.blower.maximum_impeller_speed) == (None, None)
-    assert not {"blower.step_up", "blower.maximum_impeller_speed"} & build.given
+    # the tick is of the step-up: a limit that protects the impeller is blanked by hand alone
+    assert (build.blower.step_up, build.blower.maximum_impeller_speed) == (None, 70e3)
+    assert "blower.step_up" not in build.given
+    assert "blower.maximum_impeller_speed" in build.given
     assert build.blower.gear_ratio == build.blower.compressor_map.built_in_step_up
     document.undo.undo()
     chooser.choose("sample frame-95-large")

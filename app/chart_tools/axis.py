@@ -12,7 +12,7 @@ import pyqtgraph as pg
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPen
 
-from app.chart_tools.canvas import Frame, font, pen
+from app.chart_tools.canvas import Frame, Metrics, font, pen
 from app.chart_tools.palette import Palette
 from app.present.series import nice_step
 
@@ -47,6 +47,24 @@ def ticks_between(low: float, high: float, pixels: float, spacing: float) -> lis
     return values
 
 
+def halves(text: str) -> list[str]:
+    """Text in two lines, parted at a comma or else at the space nearest to its middle.
+
+    Examples
+    --------
+    >>> halves("Pressure ratio, total to total [-]")
+    ['Pressure ratio,', 'total to total [-]']
+    >>> halves("Boost")
+    ['Boost']
+    """
+    places = [k + 1 for k, one in enumerate(text) if text[k : k + 2] == ", "]
+    places = places or [k for k, one in enumerate(text) if one == " "]
+    if not places:
+        return [text]
+    at = min(places, key=lambda k: abs(k - len(text) / 2))
+    return [text[:at].strip(), text[at:].strip()]
+
+
 def tick_decimals(step: float) -> int:
     """Digits after the point that write a step exactly."""
     for digits in range(7):
@@ -68,6 +86,9 @@ class QuietAxis(pg.AxisItem):  # type: ignore[misc]
         How many ticks at most, about.
     """
 
+    _metrics: Metrics | None = None
+    _shown: tuple[str, dict[str, str]] | None = None
+
     def __init__(self, side: str, spacing: float | None = None, most: float | None = None) -> None:
         super().__init__(side)
         self.enableAutoSIPrefix(False)
@@ -76,6 +97,7 @@ class QuietAxis(pg.AxisItem):  # type: ignore[misc]
         self._scale = 1.0
         self.first, self.last = -math.inf, math.inf
         self._words = ""
+        self._style: dict[str, str] = {}
         # a tick of no length would be drawn as a dot, whatever its pen
         self.setStyle(tickLength=-1, autoExpandTextSpace=False, tickTextOffset=5)
         self.setStyle(tickFont=font(AXIS_TEXT))
@@ -110,10 +132,25 @@ class QuietAxis(pg.AxisItem):  # type: ignore[misc]
         self.setPen(QPen(Qt.PenStyle.NoPen))
         self.setTextPen(pen(palette.text))
         self._words = text
-        style = {"color": palette.text, "font-size": f"{round(palette.sized(AXIS_LABEL))}px"}
-        self.setLabel(html.escape(text) or None, **style)
+        pixels = round(palette.sized(AXIS_LABEL))
+        self._style = {"color": palette.text, "font-size": f"{pixels}px"}
+        self._metrics = Metrics(font(pixels))
         self.showLabel(bool(text))
         self.resizeEvent()  # puts the new words in the middle
+
+    def resizeEvent(self, event: Any = None) -> None:
+        """Part a label that is longer than a left axis into two lines."""
+        if self._metrics is not None:
+            told = html.escape(self._words)
+            is_long = self._metrics.width(self._words) > self.size().height() > 0.0
+            if self.orientation == "left" and is_long:
+                told = "<br>".join(html.escape(one) for one in halves(self._words))
+            asked = told, self._style
+            if asked != self._shown:
+                self._shown = asked
+                self.setLabel(told or None, **self._style)
+                self.showLabel(bool(told))
+        super().resizeEvent(event)
 
     def boundingRect(self) -> QRectF:
         """Return its own place and the room for the outermost numbers, clear of the plot."""

@@ -30,6 +30,9 @@ CORNER, DISC = 10.0, 9.0
 MOST_NOTES = 0.16
 """Share of the height that the notes take at most [-]: in a small picture they are left out."""
 
+CLEAR = 5.0
+"""Room kept at the left of and over the notes [px]."""
+
 DOT = 5.0
 """Radius of the first line's dots [px]; later ones are smaller and stay seen on them."""
 
@@ -143,7 +146,8 @@ class OverlayLines:
             wide = self._plain.width(row)
             box = Box(frame.width - CORNER - wide, top, wide, self._plain.height)
             self.texts.append(Text(row, box, self._plain, self._palette.faint_text, backing))
-            self.placer.taken.append(box)
+            # speeds at the ends of the lines keep clear of it
+            self.placer.taken.append(Box(box.left - CLEAR, top - CLEAR, wide + CLEAR, box.height))
             top += self._plain.height
 
     @staticmethod

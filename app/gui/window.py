@@ -137,7 +137,9 @@ class Window(QMainWindow):
         self.rail.setVisible(not on)
         self.menuBar().setVisible(not on)
         if self.hints is not None:
-            self.hints.setVisible(not on and not self.preferences.choices.hints_seen)
+            on_line = self.places.currentIndex() == 0
+            seen = self.preferences.choices.hints_seen
+            self.hints.setVisible(on_line and not on and not seen)
         self._look()
 
     def _look(self, *_: object) -> None:

@@ -7,11 +7,19 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from app.fields import NOTHING, Units, show, unit_of
+from app.present.compressor_sayings import (
+    TIE_WORDS,
+    power_day_at,
+    standing_age,
+    tightest_short,
+)
 from app.present.compressor_shown import AS_OF_LAST, OLD, STATUS_WORDS, ShownRow
-from app.present.compressor_tables import MARK_WORDS, STANDING_WORDS, setting_words, signed
-from app.present.pulley_tables import title_of
-from app.present.sentences import percent
-from engine_model.results import Entry
+from app.present.compressor_tables import (
+    MARK_WORDS,
+    STANDING_WORDS,
+    setting_words,
+    signed,
+)
 from engine_model.studies.compressor_records import (
     ACCEPTED,
     REFUSED,
@@ -50,6 +58,8 @@ class Column:
         What it is.
     parted_at : str
         Where its texts go on in a second line.
+    day : callable
+        Day that its number is of; empty where it is of every day.
     """
 
     key: str
@@ -60,6 +70,7 @@ class Column:
     is_falling: bool = False
     help: str = ""
     parted_at: str = ""
+    day: Callable[[ShownRow], str] = lambda one: ""
 
     def title(self, units: Units) -> str:
         """Title with its unit."""
@@ -82,6 +93,7 @@ def _number(
     *,
     is_falling: bool = True,
     signed: bool = False,
+    day: Callable[[ShownRow], str] = lambda one: "",
 ) -> Column:
     def text(one: ShownRow, units: Units) -> str:
         if one.row is None:
@@ -95,7 +107,7 @@ def _number(
     def order(one: ShownRow) -> float:
         return math.nan if one.row is None else value(one)
 
-    return Column(key, head, kind, text, order, is_falling, help_words)
+    return Column(key, head, kind, text, order, is_falling, help_words, day=day)
 
 
 def _of_setting(name: str) -> Callable[[ShownRow], float]:
@@ -123,12 +135,29 @@ def _power_at(speed: float) -> Callable[[ShownRow], float]:
     return value
 
 
+def _day_at(speed: float) -> Callable[[ShownRow], str]:
+    return lambda one: power_day_at(one, speed)
+
+
 def standing_text(one: ShownRow, units: Units = "si") -> str:
     """Standing in words, and how old it is."""
     if one.row is None:
         return STATUS_WORDS.get(one.status, "")
-    words = STANDING_WORDS[one.row.standing]
-    return f"{words}, {AS_OF_LAST}" if one.status == OLD else words
+    return standing_age(STANDING_WORDS[one.row.standing], one, one.status == OLD)
+
+
+def standing_cell(one: ShownRow) -> str:
+    """Standing in two short lines; the days not judged are named in full where it is told whole."""
+    row = one.row
+    if row is None:
+        return standing_text(one)
+    words = STANDING_WORDS[row.standing]
+    if one.status == OLD:
+        return f"{words},\n{AS_OF_LAST}"
+    if row.standing == ACCEPTED and one.not_judged:
+        more = ", …" if len(one.not_judged) > 1 else ""
+        return f"keeps on days judged;\nnot judged: {one.not_judged[0]}{more}"
+    return words.replace(" ", "\n", 1)
 
 
 def standing_state(one: ShownRow) -> str:
@@ -147,15 +176,8 @@ def _standing_order(one: ShownRow) -> float:
     return float([ACCEPTED, SHORT, REFUSED, UNFIT].index(one.row.standing))
 
 
-def entry_short(entry: Entry | None) -> str:
-    """Limit, share and day of an entry, short."""
-    if entry is None:
-        return NOTHING
-    return f"{title_of(entry.code)} {percent(entry.used)}, {entry.day}"
-
-
 def _tightest(one: ShownRow, units: Units) -> str:
-    return "" if one.row is None else entry_short(one.row.tightest)
+    return "" if one.row is None else tightest_short(one.row)
 
 
 def _tightest_order(one: ShownRow) -> float:
@@ -212,7 +234,7 @@ TIGHTEST = Column(
     "",
     _tightest,
     _tightest_order,
-    help="Limit of the parts used most over the days chosen",
+    help=f"Limit of the parts used most over the days chosen. {TIE_WORDS}",
     parted_at=", ",
 )
 ROOM = Column(
@@ -267,6 +289,7 @@ def columns_of(
             "power",
             _of_row("wheel_power_peak_w"),
             "Highest power at the wheels on the day of least, as on the day, uncorrected",
+            day=lambda one: "" if one.row is None else one.row.power_day,
         )
     )
     if has_target:
@@ -278,12 +301,14 @@ def columns_of(
                 _of_row("target_margin_w"),
                 "Power less the target's, on its worst day; negative where it is missed",
                 signed=True,
+                day=lambda one: one.row.target.day if one.row and one.row.target else "",
             )
         )
     for speed in speeds:
         words = "Power at the wheels there on the day of least, as on the day, uncorrected"
         head = f"Wheel, at\n{speed:.0f} rpm"
-        found.append(_number(f"power {speed:.0f}", head, "power", _power_at(speed), words))
+        key, day = f"power {speed:.0f}", _day_at(speed)
+        found.append(_number(key, head, "power", _power_at(speed), words, day=day))
     found.append(
         _number(
             "efficiency",
@@ -291,6 +316,7 @@ def columns_of(
             "share",
             _of_row("weighted_efficiency"),
             "Efficiency of the compressor weighted over engine speed, on the day of least",
+            day=lambda one: "" if one.row is None else one.row.efficiency_day,
         )
     )
     found.append(TIGHTEST)

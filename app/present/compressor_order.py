@@ -8,26 +8,34 @@ from typing import Any
 
 from app.fields import Units, show, unit_of
 from app.present.compressor_columns import ROOM, Column, marks_words
-from app.present.compressor_shown import BROKEN, OFF, ShownRow
+from app.present.compressor_shown import BROKEN, OFF, OLD, ShownRow
 from app.present.series_csv import Columns, csv_text
 from engine_model.studies.compressor_records import MARKED, rank_key
 
+GROUPS = 7
+"""Groups of rows that are ordered apart."""
+
 
 def _group(one: ShownRow) -> int:
-    """Full maps with an answer, marked ones, those without an answer yet, broken files."""
+    """Full maps with an answer, marked ones, both as of the last run, then what has no answer."""
     if one.status == BROKEN:
-        return 4
+        return GROUPS - 1
     if one.row is None:
-        return 3 if one.status == OFF else 2
-    return int(one.row.group == MARKED)
+        return 5 if one.status == OFF else 4
+    # an answer to another question is never before one to this
+    return 2 * int(one.status == OLD) + int(one.row.group == MARKED)
+
+
+def _aim(one: ShownRow, aim: str) -> str:
+    return one.aim if one.status == OLD and one.aim else aim
 
 
 def by_rank(rows: Sequence[ShownRow], aim: str) -> list[ShownRow]:
-    """Rows as the aim ranks them, the marked ones after the full ones, then what has no answer."""
+    """Rows as the aim ranks them, marked ones after full ones, older ones as theirs ranked them."""
 
     def key(pair: tuple[int, ShownRow]) -> tuple[Any, ...]:
         place, one = pair
-        told: tuple[Any, ...] = () if one.row is None else rank_key(one.row, aim)
+        told: tuple[Any, ...] = () if one.row is None else rank_key(one.row, _aim(one, aim))
         # its group is told anew, and equal ones stand as they come
         return (_group(one), *told[1:-1], place)
 
@@ -37,7 +45,7 @@ def by_rank(rows: Sequence[ShownRow], aim: str) -> list[ShownRow]:
 def by_column(rows: Sequence[ShownRow], column: Column, *, falling: bool) -> list[ShownRow]:
     """Rows by a column, each group for itself; what has no number there comes last in it."""
     found: list[ShownRow] = []
-    for group in range(5):
+    for group in range(GROUPS):
         own = [one for one in rows if _group(one) == group]
         keyed = [(column.order(one), one) for one in own]
         told = [pair for pair in keyed if pair[0] == pair[0]]
@@ -48,13 +56,15 @@ def by_column(rows: Sequence[ShownRow], column: Column, *, falling: bool) -> lis
 
 
 def _beside(one: ShownRow) -> list[str]:
-    """Where a map comes from, its marks, and what is said of it."""
+    """Days of power and target, where a map comes from, its marks, and what is said of it."""
+    row = one.row
+    days = ["", ""] if row is None else [row.power_day, row.target.day if row.target else ""]
     marks = "" if one.row is None else marks_words(one.row)
     why = one.sentence or ("" if one.row is None else one.row.why)
-    return [one.source, marks, why]
+    return [*days, one.source, marks, why]
 
 
-BESIDE = ["comes from", "marks", "in words"]
+BESIDE = ["day of the power", "day of the target", "comes from", "marks", "in words"]
 """Titles of what stands beside the columns."""
 
 

@@ -37,6 +37,10 @@ class ShownRow:
         Whether the build has this map now.
     speeds : tuple of float
         Engine speeds that mattered when it was answered. [rpm]
+    aim : str
+        What was looked for when it was answered.
+    not_judged : tuple of str
+        Days of the build that its answer does not judge.
     """
 
     key: str
@@ -47,6 +51,8 @@ class ShownRow:
     sentence: str = ""
     is_own: bool = False
     speeds: tuple[float, ...] = ()
+    aim: str = ""
+    not_judged: tuple[str, ...] = ()
 
     @property
     def setting(self) -> Setting | None:

@@ -12,6 +12,7 @@ from app.present.pulley_tables import title_of
 from app.present.sentences import percent, sentence
 from app.present.weighting_words import weighting_short
 from engine_model.inputs import Build
+from engine_model.limits.compressor_limits import OF_BUILD, OF_MAP
 from engine_model.results import Entry
 from engine_model.studies.compressor_records import (
     ACCEPTED,
@@ -62,6 +63,9 @@ GROUP_WORDS = {
 }
 """Title of each group."""
 
+WHOSE = {OF_BUILD: "yours", OF_MAP: "the map's"}
+"""Whose the maximum impeller speed is that binds, in words."""
+
 _MARK = {ACCEPTED: "( )", SHORT: "(#)", REFUSED: "(#)", UNFIT: "..."}
 _NAME = 30
 
@@ -108,6 +112,17 @@ def room_words(room: Room | None, build: Build, units: Units = "si") -> str:
     if room.stop is None:
         return text + "the end of the range looked at"
     return f"{text}then {entry_words(room.stop, build, units)}"
+
+
+def whose_words(row: CompressorRow) -> str:
+    """Maximum impeller speed that binds a row, and whose it is."""
+    told = row.compressor_map.maximum_speed
+    if math.isnan(row.impeller_limit):
+        return "none is known: not judged"
+    words = f"{row.impeller_limit:.0f} rpm, {WHOSE[row.impeller_limit_from]}"
+    if row.impeller_limit_from == OF_BUILD and told is not None and told != row.impeller_limit:
+        words += f"; the map's is {told:.0f} rpm"
+    return words
 
 
 def ranking_headline(ranking: CompressorRanking, units: Units = "si") -> list[str]:
@@ -177,6 +192,7 @@ def _details(row: CompressorRow, ranking: CompressorRanking, units: Units) -> li
             f"{setting_words(row.setting, units)}{' in the schedule' if free else ''}; highest "
             f"boost {boost}; {drive} {power} at most"
         )
+        found.append(f"impeller speed limit: {whose_words(row)}")
     if row.standing != REFUSED and row.tightest is not None:
         found.append(f"tightest: {entry_words(row.tightest, build, units)}")
     speeds = ranking.question.speeds

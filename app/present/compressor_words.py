@@ -8,10 +8,27 @@ from datetime import date
 
 from app.fields import NOTHING, Units, show, unit_of
 from app.present.cautions import CAUTIONS
-from app.present.compressor_columns import AIM_WORDS, entry_short, marks_words, standing_text
+from app.present.compressor_columns import AIM_WORDS, marks_words, standing_text
 from app.present.compressor_order import by_rank
+from app.present.compressor_sayings import (
+    alike_rows,
+    alike_sentences,
+    alike_title,
+    days_words,
+    entry_short,
+    former_words,
+    judged_words,
+    not_judged_of,
+    stopped_words,
+)
 from app.present.compressor_shown import AS_OF_LAST, OLD, WAITING, ShownRow
-from app.present.compressor_tables import entry_words, room_words, setting_words, why_words
+from app.present.compressor_tables import (
+    entry_words,
+    room_words,
+    setting_words,
+    whose_words,
+    why_words,
+)
 from app.present.weighting_words import weighting_short
 from engine_model.inputs import Build
 from engine_model.studies.compressor_records import (
@@ -22,6 +39,10 @@ from engine_model.studies.compressor_records import (
     Setting,
 )
 
+NO_TARGET = "No target is set: choose another aim, or set the target's power on the Line place."
+WRONG_DAY = "The target is promised on the {} day: tick it, or change the target's day."
+"""Why a question cannot be asked."""
+
 UNCORRECTED = "as on the day, uncorrected"
 
 
@@ -29,11 +50,9 @@ def question_fault(build: Build, aim: str, days: Sequence[str]) -> str:
     """Why a question cannot be asked of a build, in a sentence; empty where it can."""
     target = build.target
     if aim == TARGET_HEADROOM and target.power is None:
-        return "No target is set: choose another aim, or set the target's power on the Line place."
+        return NO_TARGET
     if target.power is not None and target.day is not None and target.day not in days:
-        return (
-            f"The target is promised on the {target.day} day: tick it, or change the target's day."
-        )
+        return WRONG_DAY.format(target.day)
     return ""
 
 
@@ -62,10 +81,16 @@ def answer_words(
     units : Units
         Units shown.
     """
-    ranked = [one for one in by_rank(rows, aim) if one.row is not None]
-    asked = f"Aim: {AIM_WORDS[aim]}, on the {_days(days)}, without belt slip."
+    told_rows = [one for one in by_rank(rows, aim) if one.row is not None]
+    ranked = [one for one in told_rows if one.status != OLD]
+    asked = f"Aim: {AIM_WORDS[aim]}, on the {days_words(days)}, without belt slip."
     waiting = sum(one.status == WAITING for one in rows)
     former = sum(one.status == OLD for one in rows)
+    if former and not ranked:
+        return f"Not worked out yet: what is shown is {AS_OF_LAST}", [
+            f"Its question: {former_words(told_rows[0], AIM_WORDS)}.",
+            asked,
+        ]
     if not ranked:
         return ("Not worked out yet" if waiting else "No compressor is chosen: tick one or more"), [
             asked
@@ -77,22 +102,33 @@ def answer_words(
     counts = ((waiting, "not worked out yet"), (former, AS_OF_LAST))
     left = [f"{count} {words}" for count, words in counts if count]
     age = f", so far ({', '.join(left)})" if left else ""
-    if best.status == OLD:
-        age = f", {AS_OF_LAST}"
+    grey = [one for one in told_rows if one.status == OLD]
+    if grey:
+        asked = f"Grey rows are of: {former_words(grey[0], AIM_WORDS)}. {asked}"
     if not accepted:
         target = " and the target" if build.target.power is not None else ""
-        verdict = f"No compressor keeps every limit{target}{age}"
+        stopped = stopped_words(row, units)
+        nearest = f": {best.title} is {stopped}" if stopped else ""
+        verdict = f"No compressor keeps every limit{target}{age}{nearest}"
         return verdict, [f"Nearest: {best.title}: {why_words(row, build, units)}", asked]
     setting = "" if row.setting is None else f" with {setting_words(row.setting, units)}"
-    verdict = f"{best.title}{setting}{age}"
-    told = [f"{power_words(row, units)}; tightest: {entry_short(row.tightest)} day."]
+    alike = alike_rows(ranked, aim)
+    verdict = f"{best.title}{setting}{alike_title(alike)}{age}"
+    told = [f"{power_words(row, units)}; {_tightest_words(row)}."]
+    told += alike_sentences(row, alike, aim, units)
+    missing = not_judged_of(build, days)
+    if missing:
+        told.append(f"Every limit is kept {judged_words(missing)}.")
     if row.group == MARKED:
         told.append(f"{marks_words(row)}; no map that says all is accepted.")
     return verdict, [*told, asked]
 
 
-def _days(days: Sequence[str]) -> str:
-    return f"{days[0]} day" if len(days) == 1 else f"days {', '.join(days)}"
+def _tightest_words(row: CompressorRow) -> str:
+    words = f"tightest: {entry_short(row.tightest, row.impeller_limit_from)} day"
+    if row.tightest_is_fixed and row.next_tightest is not None:
+        words += f", the same at every size: the next decides, {entry_short(row.next_tightest)} day"
+    return words
 
 
 def power_words(row: CompressorRow, units: Units = "si") -> str:
@@ -146,6 +182,10 @@ def candidate_words(one: ShownRow, build: Build, units: Units = "si") -> list[tu
     told.append(("Boost, drive", f"{asked} {show(row.drive_power_peak_w, 'power', units)}"))
     if row.tightest is not None:
         told.append(("Tightest", entry_words(row.tightest, build, units)))
+    if row.tightest_is_fixed and row.next_tightest is not None:
+        words = entry_words(row.next_tightest, build, units)
+        told.append(("Next tightest", f"{words}; it decides: the tightest is so at every size"))
+    told.append(("Impeller limit", whose_words(row)))
     told.append(("Room left to grow", room_words(row.room, build, units)))
     return told
 
@@ -208,7 +248,7 @@ def study_columns(
     return (
         ("build", f"{build.title}{invented}"),
         ("aim", AIM_WORDS[aim]),
-        ("judged on", _days(days)),
+        ("judged on", days_words(days)),
         ("power", f"at the wheels, {UNCORRECTED}"),
         *age,
         ("written", written_on.isoformat()),

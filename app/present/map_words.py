@@ -5,6 +5,7 @@ from __future__ import annotations
 from app.fields import Units, show
 from engine_model.compressor.map_data import CompressorMap
 from engine_model.inputs import Build
+from engine_model.limits.compressor_limits import OF_BUILD, impeller_limit
 
 
 def map_facts(compressor_map: CompressorMap, units: Units = "si") -> tuple[tuple[str, str], ...]:
@@ -70,11 +71,9 @@ def _impeller(one: CompressorMap, units: Units) -> str:
 
 def _impeller_limit(build: Build) -> tuple[float | None, str]:
     """Bound on the impeller's speed [rpm], and whose it is."""
-    typed = build.blower.maximum_impeller_speed
-    if typed is not None:
-        return typed, "typed"
-    one = build.blower.compressor_map
-    return (None if one is None else one.maximum_speed), "the map's"
+    blower = build.blower
+    limit, whose = impeller_limit(blower.maximum_impeller_speed, blower.compressor_map)
+    return limit, "typed" if whose == OF_BUILD else "the map's"
 
 
 def limit_words(before: Build, after: Build) -> str:
@@ -98,12 +97,20 @@ def limit_words(before: Build, after: Build) -> str:
         words += ", as before"
     if whose == "typed" and told is not None and told != limit:
         words += f"; the map's is {told:.0f} rpm"
+    typed = after.blower.maximum_impeller_speed
+    if whose != "typed" and typed is not None:
+        words += f"; the typed one, {typed:.0f} rpm, stays typed: the lower of the two holds"
     gears = before.blower.gear_ratio, after.blower.gear_ratio
     if gears[0] != gears[1]:
-        words += f"; step-up {gears[1]:g}, was {gears[0]:g}"
+        words += f"; step-up {gears[1]:g}{_whose_step_up(after)}, was {gears[0]:g}"
+        words += _whose_step_up(before)
     elif after.blower.step_up is not None:
         words += f"; step-up {gears[1]:g} (typed), as before"
     return f"{words[0].upper()}{words[1:]}."
+
+
+def _whose_step_up(build: Build) -> str:
+    return " (typed)" if build.blower.step_up is not None else " (the map's)"
 
 
 def _step_up(one: CompressorMap) -> str:
@@ -116,12 +123,9 @@ def usual_drive(compressor_map: CompressorMap) -> str:
 
 
 def belongs_to_former(build: Build) -> tuple[tuple[str, str], ...]:
-    """Typed inputs of a build, path and text, that belong to its blower and not to another."""
-    blower = build.blower
-    typed = []
-    if blower.step_up is not None:
-        typed.append(("blower.step_up", f"step-up {blower.step_up:g}"))
-    if blower.maximum_impeller_speed is not None:
-        words = f"maximum impeller speed {blower.maximum_impeller_speed:.0f} rpm"
-        typed.append(("blower.maximum_impeller_speed", words))
-    return tuple(typed)
+    """Typed inputs of a build, path and text, that may belong to its blower alone.
+
+    A typed maximum impeller speed is none of them: the lower of it and the map's holds.
+    """
+    step_up = build.blower.step_up
+    return () if step_up is None else (("blower.step_up", f"step-up {step_up:g}"),)

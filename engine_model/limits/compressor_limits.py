@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from engine_model.compressor.map_data import CompressorMap
 from engine_model.compressor.surface import LEAST_FLOW_SHARE, LEFT_OF_SURGE, PAST_CHOKE
 from engine_model.drive.ratio import tip_speed
 from engine_model.limits.judging import Judged, Verdict, blank, single, worst
@@ -12,16 +13,33 @@ from engine_model.limits.judging import Judged, Verdict, blank, single, worst
 Floats = NDArray[np.float64]
 
 
+OF_BUILD, OF_MAP, OF_NONE = "build", "map", ""
+"""Whose the maximum impeller speed is that binds."""
+
+_WHOSE = {
+    OF_BUILD: "the build's maximum impeller speed",
+    OF_MAP: "the compressor map's maximum impeller speed",
+    OF_NONE: "no maximum impeller speed is known: not judged",
+}
+
+
+def impeller_limit(
+    typed: float | None, compressor_map: CompressorMap | None
+) -> tuple[float | None, str]:
+    """The lower of the typed maximum impeller speed and the map's [rpm], and whose it is."""
+    if compressor_map is None:
+        return None, OF_NONE
+    of_map = compressor_map.maximum_speed
+    if typed is not None and (of_map is None or typed <= of_map):
+        return typed, OF_BUILD
+    return of_map, OF_NONE if of_map is None else OF_MAP
+
+
 def impeller_bound(judged: Judged) -> tuple[float | None, str]:
-    """The lower of the two maximum impeller speeds [rpm] and whose it is."""
-    cmap = judged.compressor_map
-    of_map = cmap.maximum_speed if cmap else None
-    of_build = judged.build.blower.maximum_impeller_speed if cmap else None
-    if of_build is not None and (of_map is None or of_build <= of_map):
-        return of_build, "the build's maximum impeller speed"
-    if of_map is not None:
-        return of_map, "the compressor map's maximum impeller speed"
-    return None, "no maximum impeller speed is known: not judged"
+    """The lower of the two maximum impeller speeds [rpm] and whose it is, in words."""
+    typed = judged.build.blower.maximum_impeller_speed
+    bound, whose = impeller_limit(typed, judged.compressor_map)
+    return bound, _WHOSE[whose]
 
 
 def judge_impeller_speed(judged: Judged) -> Verdict:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from engine_model.compressor.map_data import CompressorMap
 from engine_model.compressor.surface import Surface
 from engine_model.inputs import Build, Day
+from engine_model.limits.compressor_limits import impeller_limit
 from engine_model.limits.judging import Check, Verdict
 from engine_model.problem import surface_of
 from engine_model.results import Entry, OperatingLine
@@ -43,6 +44,9 @@ WHY = {
     REFUSED: "no size keeps the parts on every chosen day",
 }
 """Why a compressor is not accepted."""
+
+SAME = 1e-9
+"""Difference of shares that is none [-]."""
 
 NO_FIT = (ValueError, ArithmeticError, LookupError)
 """What a compressor map raises that cannot be fitted; ``InputError`` is one."""
@@ -182,12 +186,15 @@ def _told(
     names = [day.name for day in candidate.days]
     every = _entries(search, answer.best)
     line = _line(search, answer.best)
+    blower = candidate.build.blower
+    limit, whose = impeller_limit(blower.maximum_impeller_speed, compressor_map)
     parts = [[e for e in one if e.part == "parts"] for one in every]
     # the ledger's order first, then that of the days
     order = {check.code: k for k, check in enumerate((*candidate.checks, *candidate.burn))}
     flat = sorted((e for one in parts for e in one), key=lambda e: order[e.code])
     targets = [e for one in every for e in one if e.part == "target"]
-    target = tightest(targets)
+    target, first = tightest(targets), tightest(flat)
+    others = [e for e in flat if first is not None and e.code != first.code]
     margin = float("nan") if target is None else target.value - target.bound
     wheel = peak(line.wheel_power_w)
     efficiency = weighted_efficiency(candidate, line)
@@ -203,7 +210,7 @@ def _told(
         WHY.get(answer.standing, ""),
         marks,
         candidate.setting(float(search.sizes[answer.best])),
-        tightest(flat),
+        first,
         _shares(search.used[:, answer.best]),
         target,
         margin,
@@ -215,7 +222,20 @@ def _told(
         max((one.drive_power_peak_w for one in days), default=float("nan")),
         _room(search, answer, float(wheel[least_power])),
         days,
+        float("nan") if limit is None else limit,
+        whose,
+        tightest(others),
+        first is not None and _is_fixed(search, first.code),
     )
+
+
+def _is_fixed(search: Search, code: str) -> bool:
+    """Whether a limit is used alike at every size judged."""
+    codes = [check.code for check in search.candidate.checks if check.part == "parts"]
+    codes += [check.code for check in search.candidate.burn]
+    used = search.used[codes.index(code)]
+    some = used[search.known & np.isfinite(used)]
+    return bool(some.size > 1 and np.ptp(some) < SAME)
 
 
 def _shares(used: Floats) -> tuple[float, ...]:

@@ -231,6 +231,14 @@ class CompressorRow:
         Room left to grow; none where no size keeps the parts.
     days : tuple of DayNumbers
         The answer day by day.
+    impeller_limit : float
+        Lower of the typed maximum impeller speed and the map's; nan where none is known. [rpm]
+    impeller_limit_from : str
+        Whose it is: ``build``, ``map``, or empty.
+    next_tightest : Entry or None
+        Limit used most but the tightest.
+    tightest_is_fixed : bool
+        Whether the tightest is used alike at every size.
     """
 
     place: int
@@ -251,6 +259,10 @@ class CompressorRow:
     drive_power_peak_w: float = float("nan")
     room: Room | None = None
     days: tuple[DayNumbers, ...] = ()
+    impeller_limit: float = float("nan")
+    impeller_limit_from: str = ""
+    next_tightest: Entry | None = None
+    tightest_is_fixed: bool = False
 
     @property
     def title(self) -> str:

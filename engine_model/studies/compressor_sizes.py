@@ -27,6 +27,9 @@ from engine_model.studies.span_cases import NO_BALANCE_CHECK, no_balance
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
+NO_STEP_UP = 1.0
+"""Step-up of a compressor map without a gear of its own."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sizes:
@@ -152,15 +155,18 @@ def verdict_at(verdict: Verdict, place: int) -> Verdict:
 def with_candidate(build: Build, compressor_map: CompressorMap) -> Build:
     """Build with a candidate's compressor map.
 
-    Step-up and maximum impeller speed typed for another blower go back to blank, which takes
-    the map's.
+    A typed maximum impeller speed stays: the lower of it and the map's binds. A typed step-up
+    stays where the candidate has none of its own; else it goes back to blank, which takes the
+    candidate's.
     """
     blower = build.blower
     if compressor_map == blower.compressor_map:
         return build
-    mine = {"blower.step_up", "blower.maximum_impeller_speed"}
-    bare = replace(blower, compressor_map=compressor_map, step_up=None, maximum_impeller_speed=None)
-    return replace(build, blower=bare, given=build.given - mine)
+    other = replace(blower, compressor_map=compressor_map)
+    if compressor_map.built_in_step_up == NO_STEP_UP:
+        return replace(build, blower=other)
+    given = build.given - {"blower.step_up"}
+    return replace(build, blower=replace(other, step_up=None), given=given)
 
 
 def scaled_schedule(build: Build, boost: float) -> Schedule:

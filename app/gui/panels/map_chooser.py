@@ -42,13 +42,13 @@ PATHS = frozenset({"blower.compressor_map"})
 def with_map(build: Build, compressor_map: CompressorMap, drive: str, keep_typed: bool) -> Build:
     """Build with another compressor map and kind of drive.
 
-    Step-up and maximum impeller speed typed for the former blower go back to blank, which takes
-    the map's, unless they are kept.
+    A typed maximum impeller speed stays: the lower of it and the map's holds. A step-up typed
+    for the former blower goes back to blank, which takes the map's, unless it is kept.
     """
     given = build.given
     blower = replace(build.blower, compressor_map=compressor_map)
     if not keep_typed:
-        blower = replace(blower, step_up=None, maximum_impeller_speed=None)
+        blower = replace(blower, step_up=None)
         given -= {path for path, _ in belongs_to_former(build)}
     if drive != build.drive.kind:
         given |= {"drive.kind"}
@@ -94,7 +94,7 @@ class MapChooser(QWidget):
         for word in FIELD["drive.kind"].row.choices:
             if word != "none":
                 self.drive.addItem(DRIVES.get(word, word), word)
-        self.keep = QCheckBox("Keep what is typed")
+        self.keep = QCheckBox("Keep the typed step-up")
         self.limits = QLabel()
         self.limits.setObjectName("headline")
         self.limits.setWordWrap(True)
@@ -252,7 +252,7 @@ class MapChooser(QWidget):
             self._faced, self._told = (one, typed), ""
             self.keep.setChecked(True)
         words = " and ".join(text for _, text in typed)
-        self.keep.setToolTip(f"Typed for the former blower: {words}; else the map's own hold")
+        self.keep.setToolTip(f"Typed for the former blower: {words}; else the map's own holds")
         self._show_limits()
 
     def _show_limits(self) -> None:

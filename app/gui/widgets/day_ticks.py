@@ -54,6 +54,13 @@ class DayTicks(QWidget):
             self._rows.addWidget(box)
             self.boxes[name] = box
 
+    def reset(self) -> None:
+        """Judge every day again: the days are those of another build. Emits nothing."""
+        self._off.clear()
+        for box in self.boxes.values():
+            with QSignalBlocker(box):
+                box.setChecked(True)
+
     def _on_day(self, name: str, on: bool) -> None:
         if not on and len(self._off) + 1 >= len(self.boxes):
             with QSignalBlocker(self.boxes[name]):

@@ -2,8 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QLabel, QProgressBar, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QGridLayout,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.gui.widgets.steady_label import SteadyLabel
 
 SHOWN_AFTER_MS = 250
 """Work that takes longer shows its progress."""
@@ -18,11 +29,14 @@ class WorkRows(QWidget):
         What the progress is of.
     again_tip : str
         What beginning again does.
+    states : sequence of str
+        What the state may say, where all of it has a fixed room: nothing under it moves.
     """
 
-    def __init__(self, name: str, again_tip: str) -> None:
+    def __init__(self, name: str, again_tip: str, states: Sequence[str] = ()) -> None:
         super().__init__()
-        self.state = QLabel()
+        self._is_steady = bool(states)
+        self.state = SteadyLabel(states) if states else QLabel()
         self.state.setObjectName("headline")
         self.state.setWordWrap(True)
         self.bar = QProgressBar()
@@ -41,15 +55,25 @@ class WorkRows(QWidget):
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 0, 0, 0)
         rows.setSpacing(3)
-        for widget in (self.state, self.bar, self.cancel, self.again):
-            rows.addWidget(widget)
-        self.state.hide()
+        rows.addWidget(self.state)
+        rows.addWidget(self.bar)
+        buttons = QGridLayout()
+        # never both: where nothing may move they have one place
+        for row, button in enumerate((self.cancel, self.again)):
+            buttons.addWidget(button, 0 if self._is_steady else row, 0)
+        rows.addLayout(buttons)
+        if self._is_steady:
+            for widget in (self.bar, self.cancel):
+                kept = widget.sizePolicy()
+                kept.setRetainSizeWhenHidden(True)
+                widget.setSizePolicy(kept)
+        self.state.setVisible(self._is_steady)
         self._show_work(shown=False)
 
     def set_state(self, words: str) -> None:
         """Say how old what is shown is."""
         self.state.setText(words)
-        self.state.setVisible(bool(words))
+        self.state.setVisible(self._is_steady or bool(words))
 
     def set_busy(self, busy: bool) -> None:
         """Show progress where the work takes long, or take it away."""

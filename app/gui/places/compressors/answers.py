@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from app.gui.places.compressors.candidates import Candidate
 from app.gui.places.compressors.study import Asked, asked_of
+from app.present.compressor_sayings import not_judged_of
 from app.present.compressor_shown import BROKEN, DONE, OFF, OLD, WAITING, ShownRow
 from engine_model.inputs import Build, Day
 from engine_model.studies.compressor_records import CompressorAim, CompressorRow
@@ -44,10 +45,10 @@ class Answers:
                 return pair[1]
         return None
 
-    def last(self, key: str) -> tuple[CompressorRow | None, tuple[float, ...]]:
-        """The row worked out last for a candidate, and its engine speeds [rpm]."""
+    def last(self, key: str) -> tuple[Asked, CompressorRow] | None:
+        """The row worked out last for a candidate, and what it answers."""
         kept = self._rows.get(key)
-        return (kept[-1][1], kept[-1][0].question.speeds) if kept else (None, ())
+        return kept[-1] if kept else None
 
     def forget(self) -> None:
         """Drop all rows: they are of another build."""
@@ -68,14 +69,18 @@ class Answers:
         one = candidate
         status, row = BROKEN if one.compressor_map is None else OFF, None
         speeds: tuple[float, ...] = ()
+        missing: tuple[str, ...] = ()
+        aim = ""
         if asked is not None:
-            row, status = self.find(one.key, asked), DONE
-            speeds = asked.question.speeds
+            row, status, of = self.find(one.key, asked), DONE, asked
             if row is None:
-                row, speeds = self.last(one.key)
-                status = WAITING if row is None else OLD
-        if row is not None:
+                last = self.last(one.key)
+                status = WAITING if last is None else OLD
+                if last is not None:
+                    of, row = last
+            speeds, aim = of.question.speeds, of.question.aim
+        if asked is not None and row is not None:
             row = replace(row, place=place)
-        return ShownRow(
-            one.key, one.title, one.source, status, row, one.sentence, one.is_own, speeds
-        )
+            missing = not_judged_of(asked.build, [day.day for day in row.days])
+        words = (one.key, one.title, one.source)
+        return ShownRow(*words, status, row, one.sentence, one.is_own, speeds, aim, missing)

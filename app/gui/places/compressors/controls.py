@@ -15,10 +15,14 @@ from PySide6.QtWidgets import (
 )
 
 from app.fields import FIELD, Units, read_list, show, write_list
+from app.gui.places.compressors.library import FolderCounts
 from app.gui.places.pulleys.controls import heading
 from app.gui.widgets.day_ticks import DayTicks
+from app.gui.widgets.steady_label import SteadyLabel
 from app.gui.widgets.typed_list import TypedList
 from app.gui.widgets.work_rows import WorkRows
+from app.present.compressor_sayings import TIE_WORDS
+from app.present.compressor_words import NO_TARGET, WRONG_DAY
 from app.present.pin_table import read_speeds
 from app.present.weighting_words import weighting_words
 from engine_model.errors import InputError
@@ -31,15 +35,26 @@ from engine_model.studies.compressor_records import (
 )
 
 AIMS = {
-    TARGET_HEADROOM: ("&Reach the target\nwith most headroom", "The tightest limit is used least"),
+    TARGET_HEADROOM: (
+        "&Reach the target\nwith most headroom",
+        f"The tightest limit is used least. {TIE_WORDS}",
+    ),
     POWER: ("&Most power", "At the wheels, on the day of least"),
     EFFICIENCY: ("Best &weighted\nefficiency", "Weighted over engine speed, on the day of least"),
 }
 """Aims as they stand here, and what is best under each."""
 
+STALE = "As of the last run."
+STOPPED = "Stopped. Grey rows are not worked out."
+
 CRANK, RIBS = "drive.crank_pulley_diameter", "drive.ribs"
 MOST_NAMES = 34
 """Letters of a folder's name shown at most."""
+
+
+def working_words(done: int, every: int) -> str:
+    """How far the work is."""
+    return f"Worked out: {done} of {every} …"
 
 
 def _read_ribs(text: str) -> tuple[int, ...]:
@@ -131,14 +146,19 @@ class Controls(QScrollArea):
         self.add = self._button("Add f&iles…", "Put single compressor maps on the table")
         self.csv = self._button("Table as &CSV…", "Write the table as a file of numbers")
         self.work = WorkRows(
-            "the comparison of compressors", "Work out again what is not of the build as it is"
+            "the comparison of compressors",
+            "Work out again what is not of the build as it is",
+            (STALE, STOPPED, working_words(888, 888)),
         )
+        self.aim_fault = SteadyLabel((NO_TARGET, WRONG_DAY.format("freezing")))
+        self.aim_fault.setObjectName("sentence")
+        self.aim_fault.setAccessibleName("Why this cannot be asked")
         self.caution = QLabel()
         self.caution.setObjectName("caution")
         self.caution.setWordWrap(True)
         self._lay_out()
         self._connect()
-        self.show_library("", "", 0)
+        self.show_library("", "", FolderCounts())
 
     def _button(self, words: str, tip: str) -> QPushButton:
         button = QPushButton(words)
@@ -161,7 +181,7 @@ class Controls(QScrollArea):
             return [label, *widgets]
 
         rows.addWidget(self.work)
-        group("Aim", *self.aims.values())
+        group("Aim", *self.aims.values(), self.aim_fault)
         group("Days judged", self.day_ticks)
         self.belt_rows += group("Crank pulleys", self.cranks)
         self.belt_rows += group("Ribs", self.ribs)
@@ -224,15 +244,15 @@ class Controls(QScrollArea):
         for widget in self.belt_rows:
             widget.setVisible(build.drive.kind == "belt")
         own = show(build.drive.crank_pulley_diameter, "length", self._units)
-        self.cranks.set_pattern(f"{own}, as in the build")
-        self.ribs.set_pattern(f"{build.drive.ribs}, as in the build")
+        self.cranks.set_pattern(f"{own}, the build's")
+        self.ribs.set_pattern(f"{build.drive.ribs}, the build's")
         self.weighting.setText(weighting_words(build))
 
-    def show_library(self, folder: str, fault: str, count: int) -> None:
-        """Show which folder is watched and how many maps it holds; emits nothing."""
+    def show_library(self, folder: str, fault: str, counts: FolderCounts) -> None:
+        """Show which folder is watched and what it holds; emits nothing."""
         name = folder if len(folder) <= MOST_NAMES else f"…{folder[-MOST_NAMES:]}"
-        maps = "1 map" if count == 1 else f"{count} maps"
-        self.folder.setText(f"{name}: {maps}" if folder else "No folder is watched.")
+        told = f"{name}: {counts.words()}" if folder and not fault else name
+        self.folder.setText(told if folder else "No folder is watched.")
         self.folder.setToolTip(folder)
         self.folder_fault.setText(fault)
         self.folder_fault.setVisible(bool(fault))

@@ -9,12 +9,13 @@ from PySide6.QtCore import QObject, QTimer
 from app.gui.document import Document
 from app.gui.places.compressors.answers import Answers
 from app.gui.places.compressors.candidates import Candidate, Candidates
+from app.gui.places.compressors.controls import STALE, STOPPED, working_words
 from app.gui.places.compressors.overlay_feed import OverlayFeed
 from app.gui.places.compressors.study import Asked, CompressorRun, RunRequest
 from app.gui.places.compressors.taking import taken_build
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute, Snapshot
-from app.present.compressor_columns import columns_of
+from app.present.compressor_columns import columns_of, standing_text
 from app.present.compressor_order import by_rank
 from app.present.compressor_shown import DONE, OLD, ShownRow
 from app.present.compressor_tables import setting_words
@@ -35,9 +36,6 @@ SHOW_MS = 60
 
 PLACE = "compressors"
 """Key of the place on the rail."""
-
-STALE = "As of the last run."
-STOPPED = "Stopped. Rows to come, or marked as of the last run, are not worked out."
 
 
 class Feed(QObject):
@@ -61,6 +59,7 @@ class Feed(QObject):
         self._stopped: dict[str, Asked] = {}
         self._all: tuple[tuple[Any, ...], dict[str, Asked]] | None = None
         self._has_chosen = self._has_aim = False
+        self._counts = 0, 0
         self._rest = QTimer(self, singleShot=True, interval=REST_MS)
         self._rest.timeout.connect(lambda: self.ask(forced=False))
         self._show = QTimer(self, singleShot=True, interval=SHOW_MS)
@@ -89,6 +88,7 @@ class Feed(QObject):
         run.refused.connect(self._on_refused)
         run.busy.connect(controls.work.set_busy)
         run.stepped.connect(controls.work.set_progress)
+        run.stepped.connect(self._on_step)
 
     # from the build to the study
 
@@ -105,7 +105,7 @@ class Feed(QObject):
         build = snapshot.match.build
         place.show_drive(build.drive.kind)
         library = self.candidates.library
-        place.controls.show_library(library.folder, library.fault, library.count_in_folder)
+        place.controls.show_library(library.folder, library.fault, library.counts)
         if build.drive.kind == "none":
             self.run.cancel()
             return
@@ -161,9 +161,8 @@ class Feed(QObject):
             return
         if self.run.is_busy and all(self._under_way.get(k) == a for k, a in missing.items()):
             return
-        fault = question_fault(build, place.controls.aim, place.controls.chosen_days(build))
-        place.say(fault)
-        if fault:
+        place.say("")
+        if self._fault():
             self._drop()
             place.controls.work.set_state(STALE if self._has_rows else "")
             self._show.start()
@@ -173,9 +172,17 @@ class Feed(QObject):
         days = self.days(build)
         question = place.controls.question()
         pairs = tuple((k, m) for k, m in maps.items() if k in missing and m is not None)
-        place.controls.work.set_state(f"Working out {len(pairs)} of {len(maps)} …")
+        self._counts = len(maps) - len(pairs), len(maps)
+        self._on_step(0)
         self.run.start(RunRequest(build, days, question, pairs, missing))
         self._show.start()
+
+    def _fault(self) -> str:
+        """Say beside the aim why the question cannot be asked; an empty sentence where it can."""
+        controls = self._place.controls
+        fault = question_fault(self.build, controls.aim, controls.chosen_days(self.build))
+        controls.aim_fault.setText(fault)
+        return fault
 
     @property
     def _has_rows(self) -> bool:
@@ -202,6 +209,7 @@ class Feed(QObject):
     def _on_changed(self, paths: object) -> None:
         if not paths:
             self.answers.forget()
+            self._place.controls.day_ticks.reset()
             self._has_chosen = self._has_aim = False
         if self._place.words.property("done"):
             # what was taken is told until something else is done, such as taking it back
@@ -222,6 +230,10 @@ class Feed(QObject):
         if not self._show.isActive():
             self._show.start()
 
+    def _on_step(self, done: int, *_: object) -> None:
+        before, all_of_them = self._counts
+        self._place.controls.work.set_state(working_words(before + done, all_of_them))
+
     def _on_finished(self, request: RunRequest) -> None:
         self._under_way = {}
         self._place.controls.work.set_state("")
@@ -233,6 +245,7 @@ class Feed(QObject):
         if build.drive.kind == "none":
             return
         self._show.stop()
+        self._fault()
         asked = self._all_asked()
         found = []
         for number, one in enumerate(self.candidates.every):
@@ -313,5 +326,6 @@ class Feed(QObject):
             self._place.say(str(error))
             return
         units = self._preferences.choices.units_shown
-        words = f"Taken: {one.title}, {setting_words(one.row.setting, units)}."
+        standing = standing_text(one)
+        words = f"Taken: {one.title}, {setting_words(one.row.setting, units)}: {standing}."
         self._place.say_done(f"{words} {limit_words(before, new)}")

@@ -11,7 +11,11 @@ from PySide6.QtCore import QFileSystemWatcher, QObject, QTimer, Signal
 from app.gui.latest_work import LatestWork, Tell
 from engine_model.compressor.map_data import CompressorMap
 from engine_model.errors import FileFaultsError
+from engine_model.files.build_record import BUILD_FORMAT
 from engine_model.files.map_file import load_map
+from engine_model.files.map_record import MAP_FORMAT
+from engine_model.files.reading import decode, read_bytes, read_document
+from engine_model.files.trace_record import TRACE_FORMAT
 
 ENDING = ".map.json"
 """Ending of the files of a watched folder that are taken up."""
@@ -21,6 +25,9 @@ SETTLE_MS = 200
 
 POLL_MS = 4000
 """How often it is looked at besides: not every folder tells its changes."""
+
+LOOKED_AT = 4000
+"""Letters of a file that are looked at for what no text has."""
 
 GONE = "the file is not there any more"
 
@@ -63,7 +70,37 @@ def _stamp(path: Path) -> tuple[int, ...]:
     return told.st_mtime_ns, told.st_size, told.st_ino
 
 
-def _faults_words(error: FileFaultsError) -> str:
+KINDS = {BUILD_FORMAT: "a build file", TRACE_FORMAT: "a map that is still being traced"}
+"""Files of other kinds, by their format."""
+
+
+def plain_fault(path: Path) -> str:
+    """What a file that is no compressor map is, in plain words; empty where it is nearly one."""
+    try:
+        data = read_bytes(path)
+        text = decode(path.name, data)
+    except FileFaultsError as error:
+        is_there = error.faults and error.faults[0].where != "file"
+        return "not readable text" if is_there else ""
+    if not text.strip():
+        return "empty file"
+    if any(ord(one) < 32 and one not in "\t\r\n\f" for one in text[:LOOKED_AT]):
+        return "not readable text"
+    try:
+        content = read_document(path).content
+    except FileFaultsError:
+        return "" if text.lstrip().startswith(("{", "[")) else "not a compressor map: other text"
+    kind = content.get("format") if isinstance(content, dict) else None
+    if kind == MAP_FORMAT:
+        return ""
+    what = KINDS.get(kind, "a file of another kind") if isinstance(kind, str) else "other data"
+    return f"not a compressor map: it is {what}"
+
+
+def _faults_words(error: FileFaultsError, path: Path) -> str:
+    plain = plain_fault(path)
+    if plain:
+        return plain
     first = error.faults[0].sentence() if error.faults else "it cannot be read"
     more = len(error.faults) - 1
     return f"{first}; and {more} more fault{'s' * (more > 1)}" if more > 0 else first
@@ -79,7 +116,7 @@ def read_again(path: Path, former: Reading | None) -> Reading:
     try:
         return Reading(path, stamp, load_map(path))
     except FileFaultsError as error:
-        return Reading(path, stamp, None, _faults_words(error))
+        return Reading(path, stamp, None, _faults_words(error, path))
 
 
 def look(wanted: _Wanted, former: Mapping[Path, Reading]) -> tuple[tuple[Reading, ...], str]:
@@ -93,6 +130,40 @@ def look(wanted: _Wanted, former: Mapping[Path, Reading]) -> tuple[tuple[Reading
             fault = f"{wanted.folder}: {error.strerror or 'cannot be read'}"
     paths += [Path(name) for name in wanted.files if Path(name) not in paths]
     return tuple(read_again(path, former.get(path)) for path in paths), fault
+
+
+def passed_over(folder: str) -> int:
+    """Files of a folder that are not looked at for their names; hidden ones do not count."""
+    if not folder:
+        return 0
+    try:
+        return sum(
+            not p.name.lower().endswith(ENDING) and not p.name.startswith(".") and p.is_file()
+            for p in Path(folder).iterdir()
+        )
+    except OSError:
+        return 0
+
+
+@dataclass(frozen=True, slots=True)
+class FolderCounts:
+    """Files of the watched folder: maps, files with faults, and those passed over."""
+
+    maps: int = 0
+    faults: int = 0
+    others: int = 0
+
+    def words(self) -> str:
+        """How many of each there are."""
+        told = ["1 map" if self.maps == 1 else f"{self.maps} maps"]
+        if self.faults:
+            files = "1 file" if self.faults == 1 else f"{self.faults} files"
+            told.append(f"{files} with faults")
+        words = ", ".join(told)
+        if self.others:
+            names = "1 other name" if self.others == 1 else f"{self.others} other names"
+            words += f"; {names} passed over: maps end in {ENDING}"
+        return words
 
 
 class Library(LatestWork):
@@ -111,7 +182,7 @@ class Library(LatestWork):
         self._wanted = _Wanted("", ())
         self._readings: dict[Path, Reading] = {}
         self._is_read = True
-        self.fault = ""
+        self.fault, self._others = "", 0
         self._watcher = QFileSystemWatcher(self)
         self._watcher.directoryChanged.connect(self._soon)
         self._watcher.fileChanged.connect(self._soon)
@@ -131,12 +202,11 @@ class Library(LatestWork):
         return self._wanted.folder
 
     @property
-    def count_in_folder(self) -> int:
-        """Maps of the watched folder that can be read."""
+    def counts(self) -> FolderCounts:
+        """Files of the watched folder."""
         by_hand = {Path(name) for name in self._wanted.files}
-        return sum(
-            one.compressor_map is not None and one.path not in by_hand for one in self.readings
-        )
+        mine = [one.compressor_map is not None for one in self.readings if one.path not in by_hand]
+        return FolderCounts(sum(mine), len(mine) - sum(mine), self._others)
 
     @property
     def is_read(self) -> bool:
@@ -160,18 +230,19 @@ class Library(LatestWork):
         wanted, former = self._wanted, dict(self._readings)
 
         def work(tell: Tell) -> None:
-            tell("looked", look(wanted, former))
+            tell("looked", (*look(wanted, former), passed_over(wanted.folder)))
 
         self.begin(wanted, work)
 
     def take(self, kind: str, request: object, found: object) -> None:
         """Take the readings, and tell where something is new."""
-        readings, fault = found  # type: ignore[misc]
+        readings, fault, others = found  # type: ignore[misc]
         self._watch(readings, fault)
         new = {one.path: one for one in readings}
         same = list(new.values()) == list(self._readings.values()) and fault == self.fault
+        same = same and others == self._others
         first, self._is_read = not self._is_read, True
-        self._readings, self.fault = new, fault
+        self._readings, self.fault, self._others = new, fault, others
         if first or not same:
             self.changed.emit()
 
@@ -198,6 +269,3 @@ class Library(LatestWork):
             self._watcher.removePaths(sorted(watched - wanted))
         if wanted - watched:
             self._watcher.addPaths(sorted(wanted - watched))
-
-
-__all__ = ["ENDING", "GONE", "Library", "Reading", "look", "read_again"]

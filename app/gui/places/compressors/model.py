@@ -9,22 +9,27 @@ from typing import Any
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QIcon
 
-from app.fields import Units
+from app.fields import NOTHING, Units
 from app.present.compressor_columns import (
     NAME,
     STANDING,
     Column,
     marks_short,
     marks_words,
+    standing_cell,
     standing_state,
 )
 from app.present.compressor_shown import BROKEN, OFF, OLD, ShownRow
+from app.present.compressor_tables import whose_words
 
 Index = QModelIndex | QPersistentModelIndex
 Role = Qt.ItemDataRole
 
 SPARE = "\u00a0"
 """Room between numbers and the words of the next column."""
+
+OWN_WORDS = "in this build"
+"""What stands under the title of the map that the build has."""
 
 CENTRE = Qt.AlignmentFlag.AlignVCenter
 
@@ -40,15 +45,16 @@ class Look:
 
 
 def under_words(one: ShownRow) -> str:
-    """What stands under the title: marks, else where it comes from."""
+    """What stands under the title: whether the build has it, marks, else where it comes from."""
     marks = "" if one.row is None else marks_short(one.row)
-    return marks or one.source
+    own = f"{OWN_WORDS}; " if one.is_own else ""
+    return f"{own}{marks}" if marks else one.source
 
 
-def is_marked(index: Index) -> bool:
-    """Whether marks stand under a title."""
+def is_told(index: Index) -> bool:
+    """Whether what stands under a title is not left out: marks, or that the build has it."""
     one = index.model().rows[index.row()]
-    return one.row is not None and bool(one.row.marks)
+    return one.is_own or (one.row is not None and bool(one.row.marks))
 
 
 class CompressorModel(QAbstractTableModel):
@@ -110,9 +116,13 @@ class CompressorModel(QAbstractTableModel):
             return f"{one.title}\n{under_words(one)}"
         if column is STANDING and one.status == BROKEN:
             return one.sentence
+        if column is STANDING:
+            return standing_cell(one)
         text, mark = column.text(one, self._look.units), column.parted_at
-        if one.status == OLD and column is STANDING:
-            mark = ", "
+        day = column.day(one) if one.row is not None and len(one.row.days) > 1 else ""
+        if day and text and text != NOTHING:
+            # the day of least is another one from row to row
+            text, mark = f"{text},{SPARE}\n{day}", ""
         # a comma ends its line, a word begins one
         text = text.replace(mark, mark.replace(" ", "\n", 1), 1) if mark else text
         return f"{text}{SPARE}" if column.is_number else text
@@ -176,8 +186,11 @@ class CompressorModel(QAbstractTableModel):
         head = " ".join(column.title(look.units).split())
         if column is NAME:
             marks = "" if one.row is None else marks_words(one.row)
-            told = [one.title, one.source, *([marks] if marks else [])]
+            limit = "" if one.row is None else f"impeller speed limit: {whose_words(one.row)}"
+            told = [one.title, one.source, *(words for words in (marks, limit) if words)]
             return "\n".join([*told, "Enter or double click takes it into the build"])
+        day = column.day(one)
+        text = f"{text}, {day} day" if day else text
         why = "" if one.row is None or column is not STANDING else one.row.why
         return f"{head}: {text}" + (f": {why}" if why else "")
 

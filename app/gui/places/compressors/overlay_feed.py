@@ -17,9 +17,18 @@ from engine_model.inputs import Build
 if TYPE_CHECKING:
     from app.gui.places.compressors.place import CompressorsPlace
 
-TOO_MANY = f"{MOST_MAPS} compressor maps at most are laid over each other: the first ones chosen."
 
-MORE = "Ctrl and a click on another row lays it over."
+def left_out_words(rows: Sequence[ShownRow]) -> tuple[str, str]:
+    """Which of the rows chosen are not drawn, short and by their names; empty where all are."""
+    names = [one.title for one in rows[MOST_MAPS:]]
+    if not names:
+        return "", ""
+    first, last = f"{MOST_MAPS + 1}th", f"{len(rows)}th"
+    which = f"the {first} row" if len(names) == 1 else f"the {first} to {last} row"
+    return f"Not drawn: {which} ({MOST_MAPS} at most)", f"Not drawn: {'; '.join(names)}"
+
+
+MORE = "Ctrl and a click on a row lays it over."
 
 
 class OverlayFeed(QObject):
@@ -40,8 +49,7 @@ class OverlayFeed(QObject):
         """Lay the rows chosen over each other, the first ones where there are too many."""
         self._rows, self._build, self._units = list(rows), build, units
         kept = [one for one in rows if one.row is not None]
-        notes = {True: TOO_MANY} if len(kept) > MOST_MAPS else {len(kept) < 2: MORE}
-        self._place.bar.set_note(notes.get(True, ""))
+        self._place.bar.set_note(*(left_out_words(kept) if len(kept) >= 2 else (MORE, MORE)))
         days = [day.day for one in kept for day in one.row.days] if kept else []
         worst = next((one.row.worst for one in kept if one.row and one.row.worst), None)
         self._place.bar.show_days(tuple(dict.fromkeys(days)), worst.day if worst else "")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QItemSelectionModel, QSignalBlocker, QSize, Qt, Signal
-from PySide6.QtGui import QAction, QKeyEvent, QResizeEvent
+from PySide6.QtGui import QAction, QFont, QKeyEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -18,7 +18,7 @@ from app.chart_tools.canvas import Metrics, wrapped
 from app.chart_tools.thumbnail import thumbnail_size
 from app.fields import Units
 from app.gui.copying import offer_copy
-from app.gui.places.compressors.model import CompressorModel, Index, Look, is_marked
+from app.gui.places.compressors.model import CompressorModel, Index, Look, is_told
 from app.present.compressor_columns import NAME, STANDING, Column
 from app.present.compressor_order import by_column, by_rank, table_rows
 from app.present.compressor_shown import BROKEN, OFF, ShownRow
@@ -42,15 +42,23 @@ class _Cells(QStyledItemDelegate):
     def initStyleOption(self, option: QStyleOptionViewItem, index: Index) -> None:
         """Give dials their size, and titles a second line where there is no room."""
         super().initStyleOption(option, index)
+        quiet = index.data(Qt.ItemDataRole.ForegroundRole)
+        if quiet is not None:
+            # what is old stays grey where it is chosen
+            colours = option.palette
+            colours.setColor(QPalette.ColorRole.HighlightedText, quiet)
+            option.palette = colours
         if index.column() > 0:
             option.decorationSize = QSize(DIAL, DIAL)
             return
-        title = option.text.partition(LINE_END)[0]
+        title, _, under = option.text.partition(LINE_END)
         metrics = Metrics(option.font)
         room = option.rect.width() - option.decorationSize.width() - BESIDE
-        if metrics.width(title) > room and not is_marked(index):
-            # its end tells trims apart; where it comes from stands in the tooltip
-            option.text = LINE_END.join(wrapped(title, metrics, room, 2))
+        if metrics.width(title) <= room:
+            return
+        # its end tells trims apart; where it comes from stands in the tooltip
+        lines = wrapped(title, metrics, room - MARGIN, 2)
+        option.text = LINE_END.join([*lines, under] if is_told(index) else lines)
 
 
 class CompressorTable(QTableView):
@@ -154,6 +162,7 @@ class CompressorTable(QTableView):
         texts = self.rows_model.lines()
         now = (texts, font.height())
         if now == self._fitted:
+            self._share_height()
             return
         self._fitted = now
         # measured here: Qt asks every cell a dozen questions
@@ -171,6 +180,21 @@ class CompressorTable(QTableView):
         least = round(LEAST_NAME * self.fontMetrics().height() / 16.0)
         spare = self.viewport().width() - others
         self.setColumnWidth(0, max(min(self._wanted, spare), least))
+        self._share_height()
+
+    def _share_height(self) -> None:
+        """Give a third line to a long title with words under it that are never left out."""
+        font = QFont(self.font())
+        font.setBold(True)
+        room = self.columnWidth(0) - self.iconSize().width() - BESIDE
+        rows = self.verticalHeader()
+        for row, one in enumerate(self.rows_model.rows):
+            tall = rows.defaultSectionSize()
+            is_long = Metrics(font).width(one.title) > room
+            if is_long and is_told(self.rows_model.index(row, 0)):
+                tall += self.fontMetrics().height()
+            if self.rowHeight(row) != tall:
+                self.setRowHeight(row, tall)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Share the width anew."""
@@ -269,7 +293,7 @@ class CompressorTable(QTableView):
     def wanted_height(self) -> int:
         """Height that shows every row [px]."""
         head = self.horizontalHeader().sizeHint().height()
-        rows = len(self.rows_model.rows) * self.verticalHeader().defaultSectionSize()
+        rows = sum(self.rowHeight(row) for row in range(len(self.rows_model.rows)))
         return head + rows + self.horizontalScrollBar().sizeHint().height() + 6
 
     def minimumSizeHint(self) -> QSize:
