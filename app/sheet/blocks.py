@@ -1,0 +1,230 @@
+"""Blocks of a page: each knows its height at a width and draws itself."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Protocol
+
+from PySide6.QtCore import QLineF, QPointF, QRectF
+from PySide6.QtGui import QColor, QPainter
+
+from app.chart_tools.canvas import pen
+from app.chart_tools.palette import LIGHT
+from app.chart_tools.parts import draw_dial
+from app.sheet.text import INK, RULE, Style
+
+DIAL = 4.0
+"""Radius of a dial [px]."""
+
+
+BOX = 9.0
+"""Side of a box to tick [px]."""
+
+
+class Block(Protocol):
+    """One thing on a page; blocks stand below each other and are never parted.
+
+    Attributes
+    ----------
+    height : float
+        Height. [px]
+    keep : bool
+        Whether it stays on the page of the block after it.
+    """
+
+    height: float
+    keep: bool
+
+    def draw(self, painter: QPainter, x: float, y: float) -> None:
+        """Draw with the upper left corner at a place."""
+
+
+class Space:
+    """Room between two blocks."""
+
+    keep = False
+
+    def __init__(self, height: float) -> None:
+        self.height = height
+
+    def draw(self, painter: QPainter, x: float, y: float) -> None:
+        """Draw nothing."""
+
+
+class Turn(Space):
+    """The next block begins a page."""
+
+    def __init__(self) -> None:
+        super().__init__(0.0)
+
+
+class Lines:
+    """A text over the whole width, on as many lines as it needs."""
+
+    def __init__(
+        self, text: str, style: Style, width: float, *, keep: bool = False, rule: bool = False
+    ) -> None:
+        self._style, self._width, self._rule = style, width, rule
+        self._lines = style.lines(text, width)
+        self.keep = keep
+        self.height = len(self._lines) * style.line + (4.0 if rule else 0.0)
+
+    def draw(self, painter: QPainter, x: float, y: float) -> None:
+        """Draw the lines, and a rule under them."""
+        for k, line in enumerate(self._lines):
+            self._style.draw(painter, x, y + k * self._style.line, line)
+        if self._rule:
+            below = y + self.height - 2.0
+            painter.setPen(pen(RULE, 1.0))
+            painter.drawLine(QLineF(x, below, x + self._width, below))
+
+
+class Cells:
+    """A row of cells side by side, each wrapped within its own width.
+
+    Parameters
+    ----------
+    cells : sequence of (str, Style, float)
+        Text, style and width of each. [px]
+    gap : float
+        Room between two cells. [px]
+    dial : str
+        State whose dial stands before the first cell; empty for none.
+    ground : str
+        Colour under the row; empty for none.
+    pad : float
+        Room above and below the texts. [px]
+    """
+
+    keep = False
+
+    def __init__(
+        self,
+        cells: Sequence[tuple[str, Style, float]],
+        gap: float = 8.0,
+        *,
+        dial: str = "",
+        ground: str = "",
+        pad: float = 1.0,
+    ) -> None:
+        self._gap, self._dial, self._ground, self._pad = gap, dial, ground, pad
+        self._cells = [(style.lines(text, wide), style, wide) for text, style, wide in cells]
+        tallest = max(len(lines) * style.line for lines, style, _ in self._cells)
+        self.height = tallest + 2.0 * pad
+        self.width = sum(wide for _, _, wide in cells) + gap * (len(cells) - 1)
+
+    def draw(self, painter: QPainter, x: float, y: float) -> None:
+        """Draw ground, dial and cells."""
+        if self._ground:
+            painter.fillRect(QRectF(x, y, self.width, self.height), QColor(self._ground))
+        left = x
+        for k, (lines, style, wide) in enumerate(self._cells):
+            if k == 0 and self._dial:
+                middle = y + self._pad + 0.5 * style.line
+                painter.save()
+                draw_dial(painter, left - 1.6 * DIAL - 2.0, middle, DIAL, self._dial, LIGHT)
+                painter.restore()
+            for n, line in enumerate(lines):
+                style.draw(painter, left, y + self._pad + n * style.line, line)
+            left += wide + self._gap
+
+
+class Ticked(Cells):
+    """A row of cells behind a box to tick."""
+
+    def __init__(self, cells: Sequence[tuple[str, Style, float]], room: float) -> None:
+        super().__init__(cells, 6.0, pad=3.0)
+        self._room = room
+
+    def draw(self, painter: QPainter, x: float, y: float) -> None:
+        """Draw the box, then the cells."""
+        painter.setPen(pen(INK, 1.0))
+        painter.drawRect(QRectF(x + 1.0, y + 4.0, BOX, BOX))
+        super().draw(painter, x + self._room, y)
+
+
+class Shifted:
+    """A block moved to the right."""
+
+    def __init__(self, block: Block, by: float) -> None:
+        self._block, self._by = block, by
+        self.height, self.keep = block.height, block.keep
+
+    def draw(self, painter: QPainter, x: float, y: float) -> None:
+        """Draw the block, moved."""
+        self._block.draw(painter, x + self._by, y)
+
+
+class Beside:
+    """Stacks of blocks side by side, filled column after column and as even as can be.
+
+    Parameters
+    ----------
+    blocks : sequence of Block
+        In reading order; each at most as wide as a column. One with ``keep`` stays in the
+        column of the next.
+    columns : int
+        How many.
+    width : float
+        Width of a column with the gap after it. [px]
+    """
+
+    keep = False
+
+    def __init__(self, blocks: Sequence[Block], columns: int, width: float) -> None:
+        self._width = width
+        self._stacks = even_stacks(blocks, columns)
+        self.height = max((sum(b.height for b in stack) for stack in self._stacks), default=0.0)
+
+    def draw(self, painter: QPainter, x: float, y: float) -> None:
+        """Draw column after column."""
+        for k, stack in enumerate(self._stacks):
+            below = y
+            for block in stack:
+                block.draw(painter, x + k * self._width, below)
+                below += block.height
+
+
+def even_stacks(blocks: Sequence[Block], columns: int) -> list[list[Block]]:
+    """Blocks in order, parted into columns whose tallest is as low as can be."""
+    low = max((b.height for b in blocks), default=0.0)
+    high = sum(b.height for b in blocks) + 1.0
+    for _ in range(24):
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if len(stacked(blocks, middle)) <= columns else (middle, high)
+    return stacked(blocks, high)
+
+
+def stacked(blocks: Sequence[Block], depth: float) -> list[list[Block]]:
+    """Blocks in order on pages or in columns of a depth; a keeper goes with what follows it."""
+    stacks: list[list[Block]] = [[]]
+    used = 0.0
+    for k, block in enumerate(blocks):
+        needed = block.height
+        after = k
+        while blocks[after].keep and after + 1 < len(blocks):
+            after += 1
+            needed += blocks[after].height
+        turns = isinstance(block, Turn)
+        if stacks[-1] and (turns or used + needed > depth):
+            stacks.append([])
+            used = 0.0
+        if turns or (isinstance(block, Space) and not stacks[-1]):
+            continue
+        stacks[-1].append(block)
+        used += block.height
+    return stacks
+
+
+class Image:
+    """A picture, such as a logo, at a size."""
+
+    keep = False
+
+    def __init__(self, picture: object, width: float, height: float) -> None:
+        self._picture, self.width, self.height = picture, width, height
+
+    def draw(self, painter: QPainter, x: float, y: float) -> None:
+        """Draw it."""
+        area = QRectF(QPointF(x, y), QPointF(x + self.width, y + self.height))
+        self._picture.draw(painter, area)  # type: ignore[attr-defined]
