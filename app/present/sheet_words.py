@@ -44,7 +44,7 @@ BLANK_LINE = "__________"
 
 MARKS = f"{GIVEN_MARK} given by the shop   {ASSUMED_MARK} assumed: a default that nobody has set"
 
-NO_PULL = "no pull attached: fill in after the pull"
+NO_PULL = "no pull attached: to be filled in by hand"
 
 NO_MAP = "No blower, so there is no compressor map."
 
@@ -263,8 +263,8 @@ def power_rows(source: SheetSource) -> tuple[PowerRow, ...]:
     if measured is None:
         unit = show(0.0, "power", units).partition(" ")[2]
         cells = tuple(f"{BLANK_LINE} {unit} {basis}" for basis in BASES)
-        note = f"standard {BLANK_LINE}  date {BLANK_LINE}"
-        return promised, expected, PowerRow("Measured", cells, note, (NO_PULL, ""))
+        note = f"{NO_PULL}\nstandard {BLANK_LINE}  date {BLANK_LINE}"
+        return promised, expected, PowerRow("Measured", cells, note)
     told = f"{show(measured.value, 'power', units)} {measured.basis}"
     cells = tuple(told if b == measured.basis else f"not measured at the {b}" for b in BASES)
     note = ", ".join(filter(None, (measured.standard, measured.date, measured.words)))

@@ -13,8 +13,11 @@ from app.chart_tools.palette import LIGHT
 from app.chart_tools.parts import draw_dial
 from app.sheet.text import INK, RULE, Style
 
-DIAL = 4.0
+DIAL = 3.8
 """Radius of a dial [px]."""
+
+DIAL_SCALE = 0.75
+"""Strokes of a dial over those of the charts, so that two rows do not touch [-]."""
 
 
 BOX = 9.0
@@ -86,6 +89,8 @@ class Cells:
     ----------
     cells : sequence of (str, Style, float)
         Text, style and width of each. [px]
+    second : Style, optional
+        Style of what follows the first line break of a cell; else the cell's own.
     gap : float
         Room between two cells. [px]
     dial : str
@@ -103,13 +108,16 @@ class Cells:
         cells: Sequence[tuple[str, Style, float]],
         gap: float = 8.0,
         *,
+        second: Style | None = None,
         dial: str = "",
         ground: str = "",
         pad: float = 1.0,
     ) -> None:
         self._gap, self._dial, self._ground, self._pad = gap, dial, ground, pad
-        self._cells = [(style.lines(text, wide), style, wide) for text, style, wide in cells]
-        tallest = max(len(lines) * style.line for lines, style, _ in self._cells)
+        self._cells = [
+            (_cell_lines(text, style, second or style, wide), wide) for text, style, wide in cells
+        ]
+        tallest = max(sum(style.line for _, style in lines) for lines, _ in self._cells)
         self.height = tallest + 2.0 * pad
         self.width = sum(wide for _, _, wide in cells) + gap * (len(cells) - 1)
 
@@ -118,15 +126,25 @@ class Cells:
         if self._ground:
             painter.fillRect(QRectF(x, y, self.width, self.height), QColor(self._ground))
         left = x
-        for k, (lines, style, wide) in enumerate(self._cells):
-            if k == 0 and self._dial:
-                middle = y + self._pad + 0.5 * style.line
-                painter.save()
-                draw_dial(painter, left - 1.6 * DIAL - 2.0, middle, DIAL, self._dial, LIGHT)
-                painter.restore()
-            for n, line in enumerate(lines):
-                style.draw(painter, left, y + self._pad + n * style.line, line)
+        if self._dial:
+            _, first = self._cells[0][0][0]
+            painter.save()
+            painter.translate(x - 1.6 * DIAL - 2.0, y + self._pad + 0.5 * first.line)
+            painter.scale(DIAL_SCALE, DIAL_SCALE)
+            draw_dial(painter, 0.0, 0.0, DIAL / DIAL_SCALE, self._dial, LIGHT)
+            painter.restore()
+        for lines, wide in self._cells:
+            below = y + self._pad
+            for line, style in lines:
+                style.draw(painter, left, below, line)
+                below += style.line
             left += wide + self._gap
+
+
+def _cell_lines(text: str, style: Style, second: Style, room: float) -> list[tuple[str, Style]]:
+    first, _, rest = text.partition("\n")
+    made = [(line, style) for line in style.lines(first, room)]
+    return made + [(line, second) for line in (second.lines(rest, room) if rest else ())]
 
 
 class Ticked(Cells):

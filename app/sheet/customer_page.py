@@ -117,7 +117,7 @@ def _power(source: SheetSource, styles: Styles, width: float) -> list[Block]:
     figure = 0.235 * width
     note = width - title - 2.0 * figure - 3.0 * gap
     heads = [(BASIS_TITLES[basis], styles.lead, figure) for basis in BASES]
-    notes = [(BASIS_NOTES[basis], styles.quiet, figure) for basis in BASES]
+    notes = [(BASIS_NOTES[basis], styles.small, figure) for basis in BASES]
     blank, said = ("", styles.small, title), "Standard and day"
     rows: list[Block] = [
         Lines("Power", styles.heading, width, keep=True, rule=True),
@@ -126,12 +126,11 @@ def _power(source: SheetSource, styles: Styles, width: float) -> list[Block]:
     ]
     for row in power_rows(source):
         cells = [(row.title, styles.lead, title)]
-        for text in row.cells:
-            cells.append((text, styles.figure if text[:1].isdigit() else styles.body, figure))
-        rows.append(Cells([*cells, (row.note, styles.small, note)], gap, pad=2.0))
-        if any(row.under):
-            under = [("", styles.small, title), *((t, styles.quiet, figure) for t in row.under)]
-            rows.append(Cells([*under, ("", styles.small, note)], gap, pad=0.0))
+        for text, under in zip(row.cells, row.under, strict=True):
+            style = styles.figure if text[:1].isdigit() else styles.body
+            cells.append((f"{text}\n{under}" if under else text, style, figure))
+        note_cell = (row.note, styles.small, note)
+        rows.append(Cells([*cells, note_cell], gap, second=styles.small, pad=3.0))
     return [*rows, *(Lines(words, styles.small_strong, width) for words in power_words(source))]
 
 
@@ -206,7 +205,7 @@ def _part(part: LedgerPart, styles: Styles, width: float) -> list[Block]:
     name = width - told - INDENT - 4.0
     rows: list[Block] = [Lines(part.title, styles.small_strong, width, keep=True)]
     for row in part.rows:
-        text = f"{row.used}, {row.day}" if row.day else row.used
+        text = f"{row.used}, {row.day.removesuffix(' day')}" if row.day else row.used
         style = styles.small_strong if row.state == "over" else styles.small
         cells = [(row.title, styles.small, name), (text, style, told)]
         rows.append(Shifted(Cells(cells, 4.0, dial=row.state, pad=0.5), INDENT))

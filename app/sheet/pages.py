@@ -15,7 +15,7 @@ from app.sheet.paper import DEFAULT_PAPER, FOOT, MARGIN, PAPERS, Paper
 from app.sheet.text import RULE, Styles
 from app.sheet.workshop_page import workshop_pages
 
-FOOT_TITLE = 70
+FOOT_TITLE = 40
 """Letters of the title in the foot of a page."""
 
 

@@ -71,9 +71,10 @@ def power_chart(source: SheetSource, width: float, height: float) -> DrawnChart:
 def _with_basis(strip: StripSeries, basis: str) -> StripSeries:
     """A strip whose target says where it is measured: no power stands plain on the sheet."""
     target = strip.target
-    if target is None or basis in target.name:
+    if target is None:
         return strip
-    return replace(strip, target=replace(target, name=f"{target.name} {basis}"))
+    # in front: a header without room leaves out what stands behind
+    return replace(strip, target=replace(target, name=f"{basis} {target.name}"))
 
 
 class Logo:

@@ -66,7 +66,7 @@ def flowing(text: str, style: Style, width: float) -> list[Block]:
     return [Lines(line or " ", style, width) for line in style.lines(text, width)]
 
 
-def table(rows: Sequence[Row], styles: Styles, width: float, label: float = 172.0) -> list[Block]:
+def table(rows: Sequence[Row], styles: Styles, width: float, label: float = 196.0) -> list[Block]:
     """Names and texts below each other."""
     return [
         Cells(
