@@ -29,8 +29,8 @@ BASES = ("wheel", "flywheel")
 
 BASIS_TITLES = {"wheel": "WHEEL power", "flywheel": "FLYWHEEL power"}
 BASIS_NOTES = {
-    "wheel": "at the driven wheels, as on the rollers",
-    "flywheel": "at the crankshaft, before gearbox and axle",
+    "wheel": "at the wheels, on the rollers",
+    "flywheel": "at the crank, before gearbox",
 }
 
 UNCORRECTED = "as on the day, uncorrected"

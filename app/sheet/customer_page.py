@@ -122,7 +122,7 @@ def _power(source: SheetSource, styles: Styles, width: float) -> list[Block]:
     rows: list[Block] = [
         Lines("Power", styles.heading, width, keep=True, rule=True),
         Cells([blank, *heads, (said, styles.lead, note)], gap, ground=SHADE, pad=2.0),
-        Cells([blank, *notes, ("", styles.small, note)], gap, ground=SHADE, pad=0.0),
+        Cells([blank, *notes, ("", styles.small, note)], gap, ground=SHADE, pad=1.0),
     ]
     for row in power_rows(source):
         cells = [(row.title, styles.lead, title)]
