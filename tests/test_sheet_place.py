@@ -9,7 +9,6 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 import pytest
 import sheet_cases as cases
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
 
 from app.gui.document import Document
 from app.gui.places.sheet.preview import WHOLE
@@ -39,8 +38,17 @@ def words_of(place):
     return " ".join(cases.texts(cases.pdf(place.preview.pages.source)))
 
 
-def test_preview_paper_notes_and_pdf(qtbot, window, tmp_path):
+def test_the_place(qtbot, window, tmp_path):
+    """One window for all of it: a window is what costs."""
     place = window.place
+    look_at_pages(place)
+    type_notes(window, place, tmp_path)
+    follow(qtbot, window, place)
+    hide_from_a_class(place)
+
+
+def look_at_pages(place):
+    window = place.window()
     assert window.rail._buttons["sheet"].toolTip() == "Build sheet (Ctrl+7)"
     assert place.bar.number.text() == "page 1 of 3"
     place.bar.after.click()
@@ -61,7 +69,9 @@ def test_preview_paper_notes_and_pdf(qtbot, window, tmp_path):
     seen = {picture.pixel(x, y) for x in range(0, 200, 3) for y in range(0, 200, 3)}
     assert len(seen) > 10
 
-    # notes: one step, printed at once, taken back in its place
+
+def type_notes(window, place, tmp_path):
+    """Notes are one step, printed at once, taken back in their place."""
     before = window.document.build.notes
     place.notes.setFocus()
     place.notes.selectAll()
@@ -84,24 +94,24 @@ def test_preview_paper_notes_and_pdf(qtbot, window, tmp_path):
     assert [one.name for one in tmp_path.glob("*.pdf")] == ["sheet.pdf"]
 
 
-def test_it_follows_build_units_and_pull_and_hides_from_a_class(qtbot, window, preferences):
-    place = window.place
+def follow(qtbot, window, place):
     assert "225.0 kW wheel" in words_of(place)
     window.document.edit("target.power", 230e3)
-    preferences.change(system="us")
     place.set_measured(MeasuredPower(220e3, "wheel", "SAE J1349, 2004 form"))
     qtbot.waitUntil(lambda: not place._timer.isActive() and not place._stale, timeout=WAIT)
     told = words_of(place)
-    assert "308.4 hp wheel" in told  # 230 kW by 0.7457 kW a horsepower
-    assert "295.0 hp wheel" in told
+    assert "230.0 kW wheel" in told
+    assert "220.0 kW wheel" in told
     assert "no pull attached" not in told
 
-    window.actions_by_name["toggle_classroom"].trigger()
-    QApplication.processEvents()
+
+def hide_from_a_class(place):
+    place.set_classroom(True)
     assert place.cover.isVisible()
     assert not place.preview.isVisible()
-    window.reveal_key.activated.emit()
+    place.reveal_answers()
     assert place.preview.isVisible()
     assert not place.side.isVisible()
-    window.actions_by_name["toggle_classroom"].trigger()
+    place.set_classroom(False)
     assert place.side.isVisible()
+    assert not place.cover.isVisible()

@@ -6,21 +6,16 @@ Every power stands beside the word for where it is measured, *wheel* or *flywhee
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 
 from app.fields import FIELD, Units, show, write_value
-from app.present.sentences import PART_TITLES, PARTS, TITLES, percent, sentence, state_words
-from app.present.tables import told_once
 from engine_model.compressor.surface import Surface
 from engine_model.errors import InputError
 from engine_model.fuel_choice import fuel_of
 from engine_model.inputs import Build
-from engine_model.limits.belt_limits import NO_BELT
-from engine_model.limits.engine_limits import NO_BOUND
 from engine_model.plan_layout import told_paths
 from engine_model.results import Entry, Match
 
@@ -295,76 +290,3 @@ def power_words(source: SheetSource) -> tuple[str, ...]:
             "power, not to be subtracted."
         )
     return tuple(rows)
-
-
-@dataclass(frozen=True, slots=True)
-class LedgerRow:
-    """One entry of the ledger on the customer's page.
-
-    Parameters
-    ----------
-    title : str
-        What is judged.
-    state : str
-        ``clear``, ``close``, ``over`` or ``blank``.
-    used : str
-        State and share used in short.
-    day : str
-        Its worst day; empty where it has none.
-    words : str
-        Its sentence.
-    """
-
-    title: str
-    state: str
-    used: str
-    day: str
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
-class LedgerPart:
-    """One part of the ledger: what was judged, what could not be, and what has no bound."""
-
-    title: str
-    rows: tuple[LedgerRow, ...]
-    blank: tuple[LedgerRow, ...]
-    unbound: tuple[str, ...]
-
-    @property
-    def unjudged(self) -> str:
-        """What was not judged, in one sentence; may be empty."""
-        names = [row.title for row in self.blank] + list(self.unbound)
-        return f"Blank, not judged: {', '.join(names)}." if names else ""
-
-
-NO_DAY = ("assumed_inputs", "map_quality")
-"""Entries that are the same on every day."""
-
-
-def ledger_parts(
-    worst: Sequence[Entry], build: Build, units: Units = "si"
-) -> tuple[LedgerPart, ...]:
-    """The ledger in its three parts, each entry with its worst day."""
-    parts = []
-    for part in PARTS:
-        mine = [e for e in told_once(tuple(worst)) if e.part == part]
-        rows = [_ledger_row(e, build, units) for e in mine if e.basis != NO_BOUND]
-        parts.append(
-            LedgerPart(
-                PART_TITLES[part],
-                tuple(row for row in rows if row.state != "blank"),
-                tuple(row for row in rows if row.state == "blank"),
-                tuple(TITLES[e.code] for e in mine if e.basis == NO_BOUND),
-            )
-        )
-    return tuple(parts)
-
-
-def _ledger_row(entry: Entry, build: Build, units: Units) -> LedgerRow:
-    title = "Belt" if entry.basis == NO_BELT else TITLES[entry.code]
-    day = "" if entry.state == "blank" or entry.code in NO_DAY else f"{entry.day} day"
-    used = state_words(entry)
-    if entry.code == "map_quality" and entry.state != "blank":
-        used = f"{entry.state} {percent(entry.used)}"
-    return LedgerRow(title, entry.state, used, day, sentence(entry, build, units))

@@ -14,7 +14,8 @@ from app.present.cautions import CAUTIONS
 from app.present.headline import counts_of, is_blank
 from app.present.map_words import map_facts
 from app.present.sentences import SUBJECTS, TITLES, sentence
-from app.present.sheet_words import BLANK_LINE, MARKS, Row, SheetSource, ledger_parts, mark_of
+from app.present.sheet_ledger import ledger_parts
+from app.present.sheet_words import BLANK_LINE, MARKS, Row, SheetSource, mark_of
 from engine_model.counted_inputs import idle_inputs
 from engine_model.files.build_file import build_to_document
 from engine_model.fuel_run import injector_count

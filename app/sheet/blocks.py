@@ -234,15 +234,22 @@ def stacked(blocks: Sequence[Block], depth: float) -> list[list[Block]]:
     return stacks
 
 
+class Drawable(Protocol):
+    """What draws itself into an area."""
+
+    def draw(self, painter: QPainter, area: QRectF) -> None:
+        """Draw into an area."""
+
+
 class Image:
     """A picture, such as a logo, at a size."""
 
     keep = False
 
-    def __init__(self, picture: object, width: float, height: float) -> None:
+    def __init__(self, picture: Drawable, width: float, height: float) -> None:
         self._picture, self.width, self.height = picture, width, height
 
     def draw(self, painter: QPainter, x: float, y: float) -> None:
         """Draw it."""
         area = QRectF(QPointF(x, y), QPointF(x + self.width, y + self.height))
-        self._picture.draw(painter, area)  # type: ignore[attr-defined]
+        self._picture.draw(painter, area)

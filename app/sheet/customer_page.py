@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from PySide6.QtGui import QPainter
+
 from app.present.cautions import CAUTIONS
+from app.present.sheet_ledger import LedgerPart, ledger_parts
 from app.present.sheet_words import (
     BASES,
     BASIS_NOTES,
     BASIS_TITLES,
     MARKS,
     NO_MAP,
-    LedgerPart,
     SheetSource,
     built_rows,
-    ledger_parts,
     power_rows,
     power_words,
 )
@@ -74,7 +75,7 @@ class Header:
         if self._logo is not None:
             self.height = max(self.height, self._logo.height)
 
-    def draw(self, painter, x: float, y: float) -> None:  # type: ignore[no-untyped-def]
+    def draw(self, painter: QPainter, x: float, y: float) -> None:
         """Draw the rows, the logo at the right."""
         below = y
         for row in self._rows:
@@ -143,7 +144,7 @@ class _Pair:
         self._first, self._second, self._left = first, second, left
         self.height = max(first.height, second.height)
 
-    def draw(self, painter, x: float, y: float) -> None:  # type: ignore[no-untyped-def]
+    def draw(self, painter: QPainter, x: float, y: float) -> None:
         """Draw both."""
         self._first.draw(painter, x, y)
         self._second.draw(painter, x + self._left, y)
@@ -170,7 +171,7 @@ class _Stack:
         self._blocks = blocks
         self.height = sum(block.height for block in blocks)
 
-    def draw(self, painter, x: float, y: float) -> None:  # type: ignore[no-untyped-def]
+    def draw(self, painter: QPainter, x: float, y: float) -> None:
         """Draw one after the other."""
         for block in self._blocks:
             block.draw(painter, x, y)
