@@ -183,6 +183,7 @@ def test_a_build_without_a_blower_says_so(qapp):
     pages = cases.texts(cases.pdf(cases.unblown()))
     assert "No blower, so there is no compressor map." in pages[0]
     assert "nothing promised nothing promised" in pages[0]
+    assert "Assumed inputs: 0 given" in pages[0]
     whole = " ".join(pages)
     assert "belt tension" not in whole.lower()
     assert CAUTIONS["belt"] not in whole
@@ -207,6 +208,23 @@ def test_promise_and_expectation_of_other_days_are_told_apart():
     words = power_words(replace(source, match=replace(source.match, build=promised)))
     assert "The promise is for the hot day, the expectation for the mild day" in " ".join(words)
     assert "different airs" not in " ".join(power_words(source))
+
+
+def test_a_slipping_belt_is_told_beside_the_power():
+    source = cases.source()
+    numbers = (
+        ("boost_gauge_pa", 50e3),
+        ("boost_without_slip_pa", 60e3),
+        ("impeller_speed_rpm", 60e3),
+        ("impeller_speed_without_slip_rpm", 64e3),
+    )
+    ledger = tuple(
+        replace(e, value=0.02, numbers=numbers) if e.code == "belt_slip" else e
+        for e in source.match.ledger
+    )
+    told = " ".join(power_words(replace(source, match=replace(source.match, ledger=ledger))))
+    assert "a slipping belt protects nothing. If the belt stops slipping: boost 0.60 bar" in told
+    assert "slips" not in " ".join(power_words(source))
 
 
 def test_shop_and_logo_stand_at_the_head(qapp, tmp_path):

@@ -50,10 +50,9 @@ class LedgerPart:
     unbound: tuple[str, ...]
 
     @property
-    def unjudged(self) -> str:
-        """What was not judged, in one sentence; may be empty."""
-        names = [row.title for row in self.blank] + list(self.unbound)
-        return f"Blank, not judged: {', '.join(names)}." if names else ""
+    def unjudged(self) -> tuple[str, ...]:
+        """Titles of what was not judged."""
+        return (*(row.title for row in self.blank), *self.unbound)
 
 
 def ledger_parts(

@@ -12,6 +12,7 @@ from datetime import date
 import numpy as np
 
 from app.fields import FIELD, Units, show, write_value
+from app.present.sentences import if_it_holds
 from engine_model.compressor.surface import Surface
 from engine_model.errors import InputError
 from engine_model.fuel_choice import fuel_of
@@ -243,11 +244,10 @@ def power_rows(source: SheetSource) -> tuple[PowerRow, ...]:
     else:
         told = f"{show(target.power, 'power', units)} {target.basis}"
         cells = tuple(told if b == target.basis else f"not promised at the {b}" for b in BASES)
-        when = f"for the {target.day} day" if target.day else "for the day shown"
+        when = f"for the {target.day or day.name} day"
         promised = PowerRow("Promised", cells, f"{when}, {UNCORRECTED}")
-    air = f"{show(day.temperature, 'temperature', units)}, {show(day.altitude, 'altitude', units)}"
-    if day.pressure is not None:
-        air = air.partition(",")[0] + f", {show(day.pressure, 'pressure', units)}"
+    place = (day.altitude, "altitude") if day.pressure is None else (day.pressure, "pressure")
+    air = f"{show(day.temperature, 'temperature', units)}, {show(*place, units)}"
     tops = [_top(match, basis, units) for basis in BASES]
     expected = PowerRow(
         "Expected",
@@ -282,6 +282,12 @@ def power_words(source: SheetSource) -> tuple[str, ...]:
         rows.append(
             f"The promise is for the {target.day} day, the expectation for the {day} day: two "
             "different airs."
+        )
+    slip = next((e for e in source.match.ledger if e.code == "belt_slip"), None)
+    if slip is not None and slip.value > 0.0:
+        rows.append(
+            "The belt slips: what is expected is with that slip, and a slipping belt protects "
+            f"nothing. {if_it_holds(slip, units)}."
         )
     measured = source.measured
     if measured is not None and target.power is not None and measured.basis != target.basis:

@@ -185,7 +185,7 @@ def _ledger(source: SheetSource, styles: Styles, width: float) -> list[Block]:
     column = 0.5 * (width - GUTTER)
     blocks: list[Block] = []
     for part in parts:
-        blocks += _part(part, styles, column)
+        blocks += _part(part, styles, column) if part.rows else []
     told = [row for part in parts for row in part.rows if row.state in ("over", "close")]
     told.sort(key=lambda row: row.state != "over")
     rows: list[Block] = [
@@ -193,8 +193,13 @@ def _ledger(source: SheetSource, styles: Styles, width: float) -> list[Block]:
         Beside(blocks, 2, column + GUTTER),
         Space(3.0),
     ]
-    lines = [(row.state, f"{row.title}, {row.day}: {row.words}.") for row in told]
-    lines += [("blank", part.unjudged) for part in parts if part.unjudged]
+    lines = []
+    for row in told:
+        name = f"{row.title}, {row.day}" if row.day else row.title
+        lines.append((row.state, f"{name}: {row.words}."))
+    unjudged = [name for part in parts for name in part.unjudged]
+    if unjudged:
+        lines.append(("blank", f"Blank, not judged: {', '.join(unjudged)}."))
     for state, text in lines:
         cell = Cells([(text, styles.small, width - INDENT)], dial=state, pad=0.5)
         rows.append(Shifted(cell, INDENT))
