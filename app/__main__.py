@@ -23,7 +23,28 @@ def make_parser() -> argparse.ArgumentParser:
     bench.add_argument("build", nargs="?", default=None, help="a build file or a sample's name")
     bench.set_defaults(run=open_bench)
     add_commands(sub)
+    add_sheet(sub)
     return parser
+
+
+def add_sheet(sub: argparse._SubParsersAction) -> None:  # type: ignore[type-arg]
+    """Add the command of the build sheet, the only one that draws."""
+    from app.cli import add_build_options
+
+    sheet = sub.add_parser("sheet", help="write the build sheet of a build as a PDF")
+    sheet.add_argument("-o", dest="output", required=True, metavar="FILE.pdf", help="where to")
+    sheet.add_argument("--day", default=None, help="a day's name (default: the target's, or mild)")
+    sheet.add_argument("--days", default="all", help="a comma list of days (default: all)")
+    sheet.add_argument("--paper", choices=("a4", "letter"), default="a4", help="default: a4")
+    add_build_options(sheet, required=True)
+    sheet.set_defaults(run=write_build_sheet)
+
+
+def write_build_sheet(options: argparse.Namespace) -> int:
+    """Write the build sheet of a build, or say what keeps it from being drawn."""
+    from app.launch import write_build_sheet
+
+    return write_build_sheet(options)
 
 
 def open_bench(options: argparse.Namespace) -> int:

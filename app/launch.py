@@ -6,6 +6,7 @@ so both are tried first and answered in one sentence.
 
 from __future__ import annotations
 
+import argparse
 import ctypes
 import importlib.util
 import os
@@ -118,3 +119,57 @@ def launch(name: str | None) -> int:
     if "library" in lacking:
         print(f"For a window, on Debian install: {PACKAGES}")
     return 0
+
+
+def write_build_sheet(options: argparse.Namespace) -> int:
+    """Write the build sheet of a build as a PDF: 0, or 2 with a sentence."""
+    from app.cli import OK, WRONG, UsageError, apply_sets, find_build, pick_day, pick_days
+    from engine_model.files.atomic import SaveError
+    from engine_model.files.build_file import load_build
+
+    output = Path(options.output)
+    if output.suffix.lower() != ".pdf":
+        raise UsageError(f"-o: {options.output!r} given; allowed: a file whose name ends in .pdf")
+    path = find_build(options.build)
+    kept = load_build(path)
+    build = apply_sets(kept, options.sets)
+    days = pick_days(build, options.days)
+    day = pick_day(build, options.day or build.target.day, "--day")
+    lacking = missing_for_drawing()
+    if lacking:
+        print(f"No build sheet without {lacking}; on Debian install: {PACKAGES}", file=sys.stderr)
+        return WRONG
+    if "PySide6.QtWidgets" not in sys.modules:
+        os.environ["QT_QPA_PLATFORM"] = "offscreen"
+    import hashlib
+    import json
+    from datetime import date
+
+    from app.gui.preferences import Preferences
+    from app.sheet.paper import PAPERS
+    from app.sheet.source import judged_source
+    from app.sheet.writing import write_sheet
+
+    shelf = Preferences().choices.shelf
+    source = judged_source(
+        build,
+        day,
+        days,
+        written_on=date.today(),
+        # changed by --set it is no longer the file's
+        digest=hashlib.sha256(path.read_bytes()).hexdigest() if build == kept else "",
+        shop=build.shelf.shop or shelf.shop,
+        logo=shelf.logo,
+        units="us" if options.us else "si",
+    )
+    try:
+        pages = write_sheet(source, output, PAPERS[options.paper])
+    except SaveError as error:
+        print(str(error), file=sys.stderr)
+        return WRONG
+    if options.json:
+        told = {"file": str(output), "pages": pages, "paper": options.paper, "day": day.name}
+        print(json.dumps({**told, "days": list(source.days)}))
+    else:
+        print(f"Build sheet written: {output}, {pages} pages")
+    return OK

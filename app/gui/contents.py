@@ -98,6 +98,20 @@ def _compressors(window: Window) -> QWidget:
     return _study_place(window, CompressorsPlace)
 
 
+def _sheet(window: Window) -> QWidget:
+    # paper and PDF come in with the first visit
+    from app.gui.places.sheet.place import SheetPlace
+
+    place = SheetPlace(window.document, window.recompute, window.line, window.preferences)
+    window.reveal_key.activated.connect(place.reveal_answers)
+    place.fold_panels(not window.line.side.isVisibleTo(window.line))
+    if window.actions_by_name["toggle_classroom"].isChecked():
+        place.set_classroom(True)
+        if not window.line.is_covered:
+            place.reveal_answers()
+    return place
+
+
 def _study_place(window: Window, kind: Callable[..., Any]) -> QWidget:
     """A place that follows the build and has charts and answers of its own."""
     place = kind(window.document, window.recompute, window.preferences)
@@ -117,6 +131,7 @@ PLACE_MAKERS: dict[str, Callable[[Window], QWidget]] = {
     "pulleys": _pulleys,
     "compressors": _compressors,
     "trace": _trace,
+    "sheet": _sheet,
 }
 """What makes a place the first time it is shown, by key; the Line place stands from the start."""
 

@@ -54,11 +54,16 @@ TRACE: tuple[Row, ...] = (
     ("Insert, Delete", "In edit: a point after the chosen one, away with the chosen one"),
     ("Escape", "Give up what is being drawn or chosen"),
 )
+SHEET: tuple[Row, ...] = (
+    ("Page Up, Page Down", "Through the pages"),
+    ("Space in the classroom view", "Show or cover the sheet"),
+)
 KEYS_OF_PLACES: dict[str, tuple[Row, ...]] = {
     "line": LINE,
     "pulleys": PULLEYS,
     "compressors": COMPRESSORS,
     "trace": TRACE,
+    "sheet": SHEET,
 }
 """Keys of a place's own, by its key on the rail."""
 

@@ -13,10 +13,11 @@ PLACES: tuple[tuple[str, str, str, int], ...] = (
     ("pulleys", "Pulleys", "place-pulleys", 2),
     ("compressors", "Compressors", "place-compressors", 3),
     ("trace", "Trace", "place-trace", 4),
+    ("sheet", "Build sheet", "place-sheet", 7),
 )
 """Places built so far: key, word, icon, and the number key that stays theirs."""
 
-PARTED = {"compressors": "Com-\npressors"}
+PARTED = {"compressors": "Com-\npressors", "sheet": "Build\nsheet"}
 """Words in two lines: what the widest word takes, the charts lose."""
 
 SPARED = 4
