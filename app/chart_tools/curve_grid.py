@@ -8,7 +8,7 @@ from typing import Any
 
 import pyqtgraph as pg
 from PySide6.QtCore import QPointF, QSize, Qt
-from PySide6.QtGui import QResizeEvent, QWheelEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QWidget
 
 from app.chart_tools.axis import MOST_STRIP_TICKS, STRIP_PIXELS_A_TICK, Grid, QuietAxis
@@ -186,6 +186,10 @@ class CurveGrid(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         super().resizeEvent(event)
         if hasattr(self, "views"):
             self._share_height()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Leave the keys to what lies around."""
+        event.ignore()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Leave the wheel to what lies around."""

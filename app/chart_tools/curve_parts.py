@@ -115,11 +115,7 @@ class PanelCurves:
         boxes = [box for box in boxes if box.inside(frame.width, frame.height)]
         if not boxes:
             return
-        clear = [
-            box
-            for box in boxes
-            if not any(_runs_through(x, y, box) for x, y in self._pieces)
-        ]
+        clear = [box for box in boxes if not any(_runs_through(x, y, box) for x, y in self._pieces)]
         box = clear[0] if clear else boxes[0]
         ground = backing_of(self._palette.canvas)
         self.texts.append(Text(told, box, metrics, self._palette.target, ground))

@@ -7,9 +7,9 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QLineF, QPointF, QRectF
-from PySide6.QtGui import QColor, QPainter, QPolygonF
+from PySide6.QtGui import QColor, QPainter
 
-from app.chart_tools.canvas import Frame, Metrics, font, pen, wrapped
+from app.chart_tools.canvas import Frame, Metrics, font, pen, polygon, wrapped
 from app.chart_tools.palette import Palette
 from app.chart_tools.parts import Text, backing_of, finite_runs
 from app.chart_tools.placing import Box
@@ -66,7 +66,9 @@ def _drawn(frame: Frame, curve: tuple[Floats, Floats], stroke: Stroke) -> list[D
     return [Drawn(x[a:b], y[a:b], stroke) for a, b in finite_runs(x, y)]
 
 
-def key_of(palette: Palette, series: SurgeSeries, ghost: str = "") -> tuple[tuple[Stroke, str], ...]:
+def key_of(
+    palette: Palette, series: SurgeSeries, ghost: str = ""
+) -> tuple[tuple[Stroke, str], ...]:
     """Strokes of the picture with what they are, for a caption."""
     rows = [
         (fact_stroke(palette), "this speed, filter and cooler counted: as traced"),
@@ -158,9 +160,7 @@ class SceneCurves:
                 continue
             for n, line in enumerate(lines):
                 own = metrics.width(line)
-                at = Box(
-                    box.left + wide - own, box.top + n * metrics.height, own, metrics.height
-                )
+                at = Box(box.left + wide - own, box.top + n * metrics.height, own, metrics.height)
                 ground = backing_of(self._palette.canvas, 160)
                 self.texts.append(Text(line, at, metrics, self._palette.target, ground))
             return
@@ -232,9 +232,9 @@ class MovingPoint:
         if self.loads is not None:
             flow, ratio = self.loads.at(float(series.log_area[k]))
             painter.setPen(load_stroke(palette).pen())
-            line = frame.polygon(flow, ratio)
-            painter.drawPolyline(line)
-            self._name_load(painter, frame, line)
+            x, y = frame.x(flow), frame.y(ratio)
+            painter.drawPolyline(polygon(x, y))
+            self._name_load(painter, frame, x, y)
         step = float(series.time[1] - series.time[0])
         piece = max(2, round(TRAIL_S / step / TRAIL_PIECES))
         colour = point_colour(palette)
@@ -245,31 +245,26 @@ class MovingPoint:
             part = slice(max(first, 0), last + 1)
             alpha = round(255.0 * (1.0 - (number - 0.5) / TRAIL_PIECES))
             painter.setPen(pen(colour, 2.6, alpha=alpha))
-            painter.drawPolyline(_polygon(self._x[part], self._y[part]))
-        x, y = float(self._x[k]), float(self._y[k])
+            painter.drawPolyline(polygon(self._x[part], self._y[part]))
+        across, down = float(self._x[k]), float(self._y[k])
         painter.setPen(pen(palette.canvas, 1.5))
         painter.setBrush(QColor(colour))
-        painter.drawEllipse(QPointF(x, y), POINT, POINT)
+        painter.drawEllipse(QPointF(across, down), POINT, POINT)
         if series.flow[k] < 0.0:
             painter.setFont(self._bold.font)
             painter.setPen(QColor(colour))
             words = "flow reversed"
-            left = max(4.0, min(x + 12.0, frame.width - self._bold.width(words)))
-            painter.drawText(QPointF(left, max(y - 10.0, self._bold.height)), words)
+            left = max(4.0, min(across + 12.0, frame.width - self._bold.width(words)))
+            painter.drawText(QPointF(left, max(down - 10.0, self._bold.height)), words)
 
-
-    def _name_load(self, painter: QPainter, frame: Frame, line: QPolygonF) -> None:
-        """What the load line is, beside its upper end, or beside its right one in the frame."""
+    def _name_load(self, painter: QPainter, frame: Frame, x: Floats, y: Floats) -> None:
+        """What the load line is, beside its upper end in the frame."""
         metrics, words = self._small, "throttle and engine"
-        inside = [p for p in line if p.x() < frame.width - 10.0 and p.y() > metrics.height]
-        if not inside:
+        inside = np.flatnonzero((x < frame.width - 10.0) & (y > metrics.height))
+        if not inside.size:
             return
-        end = inside[-1]
-        left = min(end.x() + 6.0, frame.width - metrics.width(words) - 4.0)
+        end = int(inside[-1])
+        left = min(float(x[end]) + 6.0, frame.width - metrics.width(words) - 4.0)
         painter.setFont(metrics.font)
         painter.setPen(QColor(self._palette.second))
-        painter.drawText(QPointF(left, max(end.y() - 4.0, metrics.height)), words)
-
-
-def _polygon(x: Floats, y: Floats) -> list[QPointF]:
-    return [QPointF(a, b) for a, b in zip(x.tolist(), y.tolist(), strict=True)]
+        painter.drawText(QPointF(left, max(float(y[end]) - 4.0, metrics.height)), words)

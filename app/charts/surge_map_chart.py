@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pyqtgraph as pg
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QWheelEvent
+from PySide6.QtGui import QKeyEvent, QWheelEvent
 from PySide6.QtWidgets import QWidget
 
 from app.chart_tools.axis import Grid, QuietAxis
@@ -145,6 +145,10 @@ class SurgeMapChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
     def close(self) -> bool:
         """Close as any widget; pyqtgraph would tear the scene down under our layers."""
         return QWidget.close(self)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Leave the keys to what lies around."""
+        event.ignore()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Zoom on a map; else leave the wheel to what lies around."""

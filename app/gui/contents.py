@@ -98,6 +98,12 @@ def _compressors(window: Window) -> QWidget:
     return _study_place(window, CompressorsPlace)
 
 
+def _surge(window: Window) -> QWidget:
+    from app.gui.places.surge.place import SurgePlace
+
+    return _study_place(window, SurgePlace)
+
+
 def _study_place(window: Window, kind: Callable[..., Any]) -> QWidget:
     """A place that follows the build and has charts and answers of its own."""
     place = kind(window.document, window.recompute, window.preferences)
@@ -117,6 +123,7 @@ PLACE_MAKERS: dict[str, Callable[[Window], QWidget]] = {
     "pulleys": _pulleys,
     "compressors": _compressors,
     "trace": _trace,
+    "surge": _surge,
 }
 """What makes a place the first time it is shown, by key; the Line place stands from the start."""
 
