@@ -85,7 +85,7 @@ class SceneBar(QWidget):
     def show_scenes(self, scenes: dict[str, Scene], own: frozenset[str], name: str) -> None:
         """Show the scenes there are, and the one chosen."""
         every = [(f"{one} (build)" if one in own else one, one) for one in scenes]
-        shown = [(self.combo.itemText(k), self.combo.itemData(k)) for k in range(len(self.combo))]
+        shown = [(self.combo.itemText(k), self.combo.itemData(k)) for k in range(self.combo.count())]
         if every != shown:
             self.combo.clear()
             for words, one in every:
@@ -105,9 +105,9 @@ class SceneBar(QWidget):
 
     def step(self, count: int) -> None:
         """Choose the next scene, or the one before."""
-        if not len(self.combo):
+        if not self.combo.count():
             return
-        index = (self.combo.currentIndex() + count) % len(self.combo)
+        index = (self.combo.currentIndex() + count) % self.combo.count()
         self.combo.setCurrentIndex(index)
         self.chosen.emit(self.combo.itemData(index))
 
