@@ -30,6 +30,9 @@ POINT = 6.0
 BACK_ALPHA = 60
 """Opacity of the ground where the flow is reversed."""
 
+LIT_ALPHA = 70
+"""Opacity of its colour while the flow is reversed."""
+
 
 def fact_stroke(palette: Palette) -> Stroke:
     """Characteristic where the map is traced."""
@@ -83,8 +86,42 @@ def key_of(
     return tuple(rows)
 
 
+class ReversedBand:
+    """Ground where the flow is reversed; under everything that has words."""
+
+    def __init__(self, palette: Palette) -> None:
+        self._palette = palette
+        self._italic = Metrics(font(palette.sized(12), italic=True))
+        self._text: Text | None = None
+        self.rect = QRectF()
+
+    def lay_out(self, frame: Frame) -> None:
+        """The band left of no flow, and the words along it."""
+        self.rect, self._text = QRectF(), None
+        zero = frame.point(0.0, 0.0)[0]
+        if zero <= 1.0:
+            return
+        self.rect = QRectF(0.0, 0.0, zero, frame.height)
+        words, metrics = "flow reversed", self._italic
+        wide, tall = metrics.width(words), metrics.height
+        if zero > 1.2 * tall and frame.height > 2.0 * wide:
+            box = Box(0.5 * (zero - wide), frame.height - 0.5 * wide - 0.5 * tall - 8.0, wide, tall)
+            self._text = Text(words, box, metrics, self._palette.faint_text, turn=-90.0)
+
+    def draw(self, painter: QPainter) -> None:
+        """Fill it."""
+        if self.rect.isEmpty():
+            return
+        painter.fillRect(self.rect, backing_of(self._palette.stock, BACK_ALPHA))
+        painter.setPen(pen(self._palette.frame, 1.2))
+        painter.drawLine(QLineF(self.rect.right(), 0.0, self.rect.right(), self.rect.height()))
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if self._text is not None:
+            self._text.draw(painter)
+
+
 class SceneCurves:
-    """What of a scene stands still: reverse flow, characteristic, limit, ghost, with words."""
+    """What of a scene stands still: characteristic, limit, ghost, with words."""
 
     def __init__(self, palette: Palette) -> None:
         self._palette = palette
@@ -96,35 +133,23 @@ class SceneCurves:
         self.taken: Callable[[], Sequence[Box]] = tuple
         self.drawn: list[Drawn] = []
         self.texts: list[Text] = []
-        self._back = QRectF()
 
     def lay_out(self, frame: Frame) -> None:
         """Curves and their words in pixels."""
-        self.drawn, self.texts, self._back = [], [], QRectF()
+        self.drawn, self.texts = [], []
         series, palette = self.series, self._palette
         if series is None:
             return
         zero = frame.point(0.0, 0.0)[0]
-        if zero > 1.0:
-            self._back = QRectF(0.0, 0.0, zero, frame.height)
-            self._lay_reversed(frame, zero)
         if self.ghost is not None:
             self.drawn += _drawn(frame, (self.ghost.flow, self.ghost.ratio), ghost_stroke(palette))
         self.drawn += _drawn(frame, series.limit, limit_stroke(palette))
         self.drawn += _drawn(frame, series.estimate, estimate_stroke(palette))
         self.drawn += _drawn(frame, series.fact, fact_stroke(palette))
         self._lay_estimate(frame, series, zero)
-        self._lay_limit(frame, series)
+        self._lay_limit(frame, series, max(zero, 0.0))
         if self.ghost is not None:
             self._lay_ghost(frame, self.ghost)
-
-    def _lay_reversed(self, frame: Frame, zero: float) -> None:
-        """Words along the band of reversed flow."""
-        words, metrics = "flow reversed", self._italic
-        wide, tall = metrics.width(words), metrics.height
-        if zero > 1.2 * tall and frame.height > 2.0 * wide:
-            box = Box(0.5 * (zero - wide), frame.height - 0.5 * wide - 0.5 * tall - 8.0, wide, tall)
-            self.texts.append(Text(words, box, metrics, self._palette.faint_text, turn=-90.0))
 
     def _lay_estimate(self, frame: Frame, series: SurgeSeries, zero: float) -> None:
         """The word on the dashed part, over it in its middle."""
@@ -142,7 +167,7 @@ class SceneCurves:
             box = Box(left, float(under.min()) - metrics.height - 3.0, wide, metrics.height)
             self.texts.append(Text(words, box, metrics, self._palette.line))
 
-    def _lay_limit(self, frame: Frame, series: SurgeSeries) -> None:
+    def _lay_limit(self, frame: Frame, series: SurgeSeries, zero: float) -> None:
         """What the dotted line is, left of its upper end."""
         if not series.limit[0].size:
             return
@@ -152,7 +177,7 @@ class SceneCurves:
         places = [0.92, 0.8, 0.65] if x.size > 2 else [1.0]
         for share in places:
             k = min(round(share * (x.size - 1)), x.size - 1)
-            lines = wrapped(words, metrics, max(float(x[k]) - 24.0, 60.0), 3)
+            lines = wrapped(words, metrics, max(float(x[k]) - zero - 24.0, 60.0), 3)
             wide = max(metrics.width(line) for line in lines)
             tall = metrics.height * len(lines)
             box = Box(float(x[k]) - 14.0 - wide, float(y[k]) - 0.5 * tall, wide, tall)
@@ -178,13 +203,7 @@ class SceneCurves:
         self.texts.append(Text(words, box, metrics, self._palette.ghosts[1], ground))
 
     def draw(self, painter: QPainter) -> None:
-        """Draw ground, curves, words."""
-        palette = self._palette
-        if not self._back.isEmpty():
-            painter.fillRect(self._back, backing_of(palette.stock, BACK_ALPHA))
-            painter.setPen(pen(palette.limit, 1.2))
-            edge = self._back.right()
-            painter.drawLine(QLineF(edge, 0.0, edge, self._back.height()))
+        """Draw curves, words."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         for line in self.drawn:
             line.draw(painter)
@@ -207,7 +226,6 @@ class MovingPoint:
 
     def __init__(self, palette: Palette) -> None:
         self._palette = palette
-        self._bold = Metrics(font(palette.sized(12), bold=True))
         self._small = Metrics(font(palette.sized(11)))
         self.series: SurgeSeries | None = None
         self.loads: LoadLines | None = None
@@ -228,6 +246,10 @@ class MovingPoint:
         if frame is None or series is None or not self._x.size:
             return
         k = min(self.index, self._x.size - 1)
+        if series.flow[k] < 0.0:
+            # the band lights up while the flow is reversed
+            band = QRectF(0.0, 0.0, frame.point(0.0, 0.0)[0], frame.height)
+            painter.fillRect(band, backing_of(point_colour(palette), LIT_ALPHA))
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         if self.loads is not None:
             flow, ratio = self.loads.at(float(series.log_area[k]))
@@ -250,12 +272,6 @@ class MovingPoint:
         painter.setPen(pen(palette.canvas, 1.5))
         painter.setBrush(QColor(colour))
         painter.drawEllipse(QPointF(across, down), POINT, POINT)
-        if series.flow[k] < 0.0:
-            painter.setFont(self._bold.font)
-            painter.setPen(QColor(colour))
-            words = "flow reversed"
-            left = max(4.0, min(across + 12.0, frame.width - self._bold.width(words)))
-            painter.drawText(QPointF(left, max(down - 10.0, self._bold.height)), words)
 
     def _name_load(self, painter: QPainter, frame: Frame, x: Floats, y: Floats) -> None:
         """What the load line is, beside its upper end in the frame."""

@@ -13,7 +13,7 @@ from app.chart_tools.map_labels import MapLines
 from app.chart_tools.palette import LIGHT, Palette
 from app.chart_tools.parts import Bands, Hatch, map_curves
 from app.chart_tools.plot import BarePlot
-from app.chart_tools.surge_parts import MovingPoint, SceneCurves
+from app.chart_tools.surge_parts import MovingPoint, ReversedBand, SceneCurves
 from app.present.series import MapSeries
 from app.present.series_surge import LoadLines, SurgeSeries
 
@@ -193,7 +193,7 @@ class SurgeMapChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
             lines = MapLines(series, palette)
             self._curves.taken = lambda: [text.box for text in lines.texts if not text.turn]
             parts = [Bands(series, palette), Grid(self._bottom, self._left, palette, alpha=170)]
-            parts += [map_curves(series, palette), lines]
+            parts += [map_curves(series, palette), ReversedBand(palette), lines]
             for curve, side in ((series.surge, -1.0), (series.choke, 1.0)):
                 parts.append(Hatch(*curve, side, palette.limit, lines.level_boxes))
         self._plot.fixed.set_parts([*parts, self._curves])

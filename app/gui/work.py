@@ -27,6 +27,7 @@ from engine_model.errors import FileFaultsError
 from engine_model.inputs import Build
 
 if TYPE_CHECKING:
+    from app.gui.lessons_dialog import LessonsDialog
     from app.gui.soak_dialog import SoakDialog
     from app.gui.window import Window
     from app.present.belt_typed import TypedLayout
@@ -43,6 +44,7 @@ class Work:
         self.exporting = Exporting(window)
         self._layout_draft: TypedLayout | None = None
         self._soak: SoakDialog | None = None
+        self._lessons: LessonsDialog | None = None
 
     def open_file(self) -> None:
         """Ask for a build file and open it; in a place with files of its own, one of those."""
@@ -285,7 +287,7 @@ class Work:
 
         if self._soak is None:
             window = self._window
-            study = window.line.soak.study
+            study = window.line.studies.soak.study
             self._soak = SoakDialog(window.recompute, study, window.preferences, window)
             window.line.covered.connect(self._soak.set_covered)
             self._soak.set_covered(window.line.is_covered)
@@ -320,6 +322,16 @@ class Work:
     def show_keys(self) -> None:
         """Tell what the keys do."""
         KeysSheet(self._window).exec()
+
+    def show_lessons(self) -> None:
+        """Show the lessons beside the window."""
+        # read with the first visit
+        from app.gui.lessons_dialog import LessonsDialog
+
+        if self._lessons is None:
+            self._lessons = LessonsDialog(self._window)
+        self._lessons.show()
+        self._lessons.raise_()
 
     def show_cautions(self) -> None:
         """Tell the cautions."""

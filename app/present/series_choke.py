@@ -68,7 +68,7 @@ def _speed_panels(found: ChokeScene, units: Units) -> list[Panel]:
               across, _range(flow, most), uprights=wall, decimals=3),
         Panel(f"Boost [{bar}]", (PanelCurve(x, boost),), across, _range(boost, floor=0.0),
               uprights=plain),
-        Panel(f"Charge temperature [{degrees}], efficiency [%]",
+        Panel(f"Charge [{degrees}], efficiency [%]",
               (PanelCurve(x, charge, "main", "charge"), PanelCurve(x, eta, "second", "efficiency")),
               across, _range(charge, eta), SPEED_WORDS, plain, decimals=0),
     ]  # fmt: skip
@@ -109,14 +109,13 @@ def _line_panels(found: ChokeScene, units: Units) -> list[Panel]:
     out = np.asarray(
         from_si(losses.discharge_temperature[some], degrees, "temperature"), dtype=float
     )
-    speed = f"{losses_speed(found):.0f} rpm corrected"
     return [
-        Panel(f"Pressure ratio along the line of {speed}", curves(ratio, "main"), across,
+        Panel("Pressure ratio of one speed line", curves(ratio, "main"), across,
               _range(ratio, floor=1.0), uprights=words),
-        Panel("Work put in, and the part that becomes heat [kJ/kg]",
-              (*curves(work, "second", "work"), *curves(lost, "main", "lost as heat")), across,
-              _range(work, lost, floor=0.0), uprights=plain, decimals=1),
-        Panel(f"Discharge temperature [{degrees}], efficiency [%]",
+        Panel("Work put in [kJ/kg]",
+              (*curves(work, "second", "work"), *curves(lost, "main", "of it lost as heat")),
+              across, _range(work, lost, floor=0.0), uprights=plain, decimals=1),
+        Panel(f"Discharge [{degrees}], efficiency [%]",
               (*curves(out, "main", "temperature"), *curves(eta, "second", "efficiency")), across,
               _range(out, eta, floor=0.0), f"Corrected flow [{unit}]", plain, decimals=0),
     ]  # fmt: skip
@@ -135,8 +134,8 @@ def choke_words(found: ChokeScene, units: Units = "si") -> list[str]:
     choke = int(np.argmin(np.abs(losses.place - 1.0)))
     heat = losses.lost / losses.work
     words = [
-        f"At {found.engine_speed:.0f} rpm, throttle open, without belt slip. The line shown has "
-        f"{speed:.0f} rpm corrected.",
+        f"At {found.engine_speed:.0f} rpm, throttle open, without belt slip. At the right: the "
+        f"line of {speed:.0f} rpm corrected, where the wall stands.",
         "Along it from surge to choke the pressure ratio falls from "
         f"{losses.pressure_ratio[0]:.2f} to {losses.pressure_ratio[choke]:.2f}, and of each kJ put "
         f"in {heat[0]:.2f} to {heat[choke]:.2f} kJ become heat.",

@@ -9,12 +9,14 @@ import numpy as np
 from app.fields import Units, show, unit_of
 from app.present.series_axes import nice_range
 from app.present.series_csv import Columns, csv_text
-from app.present.series_panels import Level, Panel, PanelCurve, PanelSeries, number
+from app.present.series_panels import Level, Panel, PanelCurve, PanelSeries, Upright, number
 from app.present.surge_words import size_words
 from engine_model.studies.bypass_sizing import LARGEST_VALVE, ValveCurve, ValveSize
 from engine_model.units import from_si
 
 TITLE = "Smallest bypass valve against engine speed"
+
+QUESTION = "How large must the bypass valve be, at which engine speed?"
 
 WHAT_IT_SAYS = (
     "The smallest bore that keeps a throttle lifted at that engine speed out of surge, with the "
@@ -64,17 +66,38 @@ def valve_series(
         words = f"none up to {show(LARGEST_VALVE, 'length', units)} keeps it out"
         levels.append(Level(shown(LARGEST_VALVE), words))
     right = curve.build.engine.limiter if limiter is None else limiter
+    judged = speeds[[one.solved and not one.weak for one in curve.sizes]]
+    edge: tuple[Upright, ...] = ()
+    if judged.size and judged.min() > speeds.min():
+        edge = (Upright(float(judged.min()), "further left too weak to be judged"),)
     panel = Panel(
         f"Smallest bypass valve, bore [{unit}]",
         (PanelCurve(speeds, bores, "main"),),
         (0.97 * float(speeds.min()), 1.02 * max(right, float(speeds.max()))),
         nice_range(0.0, 1.05 * highest),
         "Engine speed [rpm]",
+        uprights=edge,
         levels=tuple(levels),
         dots=True,
     )
     spoken = "; ".join([TITLE, *(size_words(one, units) for one in curve.sizes)])
     return PanelSeries((panel,), spoken)
+
+
+def valve_lines(curve: ValveCurve, units: Units = "si") -> list[str]:
+    """Rows of a sizing, neighbours that say the same in one."""
+    rows: list[tuple[str, str, str]] = []
+    for one in curve.sizes:
+        speed, _, words = size_words(one, units).partition(": ")
+        number_alone = speed.removesuffix(" rpm")
+        if rows and rows[-1][2] == words:
+            rows[-1] = rows[-1][0], number_alone, words
+        else:
+            rows.append((number_alone, number_alone, words))
+    return [
+        f"{first if first == last else f'{first} to {last}'} rpm: {words}"
+        for first, last, words in rows
+    ]
 
 
 def valve_answer(curve: ValveCurve, units: Units = "si") -> str:

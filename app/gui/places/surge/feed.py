@@ -28,6 +28,7 @@ from app.present.surge_words import (
     band_words,
     setup_words,
     small_words,
+    twin_words,
 )
 from engine_model.inputs import Day
 from engine_model.studies.bypass_sizing import ValveCurve
@@ -67,6 +68,7 @@ class Feed(QObject):
         self.choke: ChokeScene | None = None
         self.curve: ValveCurve | None = None
         self._band: tuple[SceneRun, ...] = ()
+        self._twin: SceneRun | None = None
         self._curve_of: tuple[object, ...] = ()
         self._snapshot: Snapshot | None = None
         self._asked: tuple[object, ...] = ()
@@ -81,6 +83,7 @@ class Feed(QObject):
         study, valves, bar = self.study, self.valves, place.bar
         study.shown_ready.connect(self._take_run)
         study.choke_ready.connect(self._take_choke)
+        study.twin_ready.connect(self._take_twin)
         study.band_ready.connect(self._take_band)
         study.refused.connect(self._on_refused)
         valves.curve_ready.connect(self._take_curve)
@@ -132,12 +135,13 @@ class Feed(QObject):
         scenes, place = self.scenes, self._place
         build, scene = self._document.build, self.scenes.scene
         units = self._preferences.choices.units_shown
+        place.show_page(choke=scene.kind == "choke")
         place.bar.show_scenes(scenes.known, scenes.own, scenes.name)
         own = scenes.name in scenes.own
-        place.bar.show_scene(scene, is_own=own, is_changed=scenes.is_changed)
+        question = place.question or scene.question
+        place.bar.show_scene(question, is_own=own, is_changed=scenes.is_changed)
         place.controls.show_scene(scene, build, scenes.changed_build(), units)
         place.controls.show_day(self.day.name)
-        place.show_page(choke=scene.kind == "choke")
 
     def _show_map(self, snapshot: Snapshot) -> None:
         """The map in the units shown; made anew only where one of both is another."""
@@ -223,7 +227,7 @@ class Feed(QObject):
         place, player = self._place, self.player
         page = place.run_page
         is_first, self._is_first = self._is_first, False
-        self.shown, self._band = shown, ()
+        self.shown, self._band, self._twin = shown, (), None
         player.end = shown.duration
         page.map.set_scene(shown.series, shown.loads)
         page.time.set_run(shown.series.panels)
@@ -239,12 +243,18 @@ class Feed(QObject):
         if not shown.series.is_whole:
             place.show_answer("Running …")
             return
-        place.show_answer(answer_words(shown.found, units))
+        twin = "" if self._twin is None else f" {twin_words(self._twin, units)}"
+        place.show_answer(answer_words(shown.found, units) + twin)
         place.exports.shown_run = shown
         lines = [*setup_words(shown.found, units), *small_words(shown.found)]
         if self._band:
             lines.append(band_words(self._band))
         place.controls.show_numbers([*lines, assumed_words(shown.found)])
+
+    def _take_twin(self, _: SceneRequest, twin: SceneRun) -> None:
+        self._twin = twin
+        if self.shown is not None:
+            self._show_answer(self.shown)
 
     def _take_band(self, _: SceneRequest, band: tuple[SceneRun, ...]) -> None:
         self._band = band

@@ -23,9 +23,8 @@ from app.gui.theme import surfaces
 from app.gui.widgets.floating import PassingWords
 from app.present.cautions import CAUTIONS
 from app.present.series_choke import choke_series, choke_words
-from app.present.series_valve import valve_answer, valve_series
+from app.present.series_valve import QUESTION, valve_answer, valve_lines, valve_series
 from app.present.surge_tables import choke_answer
-from app.present.surge_words import size_words
 from engine_model.inputs import Build
 from engine_model.studies.bypass_sizing import ValveCurve
 from engine_model.studies.choke_page import ChokeScene
@@ -165,10 +164,16 @@ class SurgePlace(StudyPlace):
         elif self.pages.currentIndex() == CHOKED:
             self.pages.setCurrentIndex(RUN)
 
+    @property
+    def question(self) -> str:
+        """Question of the page where it is not the scene's."""
+        return QUESTION if self.shows_valves else ""
+
     def _on_page(self, index: int) -> None:
         if index != RUN:
             self.player.pause()
         self.feed.scenes.choose_kind(choke=index == CHOKED)
+        self.feed.show_scene()
         self._show_answer()
         self.feed.page_turned()
 
@@ -188,7 +193,7 @@ class SurgePlace(StudyPlace):
         own = replace(curve, build=changed)
         self.exports.curve = own
         self.valve_page.chart.set_series(valve_series(own, units))
-        self.valve_page.show_words([size_words(one, units) for one in own.sizes])
+        self.valve_page.show_words(valve_lines(own, units))
         self._answers[VALVES] = valve_answer(own, units)
         self._show_answer()
 

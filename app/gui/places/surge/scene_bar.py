@@ -85,16 +85,18 @@ class SceneBar(QWidget):
     def show_scenes(self, scenes: dict[str, Scene], own: frozenset[str], name: str) -> None:
         """Show the scenes there are, and the one chosen."""
         every = [(f"{one} (build)" if one in own else one, one) for one in scenes]
-        shown = [(self.combo.itemText(k), self.combo.itemData(k)) for k in range(self.combo.count())]
+        shown = [
+            (self.combo.itemText(k), self.combo.itemData(k)) for k in range(self.combo.count())
+        ]
         if every != shown:
             self.combo.clear()
             for words, one in every:
                 self.combo.addItem(words, one)
         self.combo.setCurrentIndex(self.combo.findData(name))
 
-    def show_scene(self, scene: Scene, *, is_own: bool, is_changed: bool) -> None:
+    def show_scene(self, question: str, *, is_own: bool, is_changed: bool) -> None:
         """Show the question, and what can be done with the scene."""
-        self.question.setText(scene.question)
+        self.question.setText(question)
         self.changed.setText("changed" if is_changed else "")
         self.changed.setVisible(is_changed)
         self.changed.setToolTip("The knobs stand otherwise than in the scene; save it to keep them")

@@ -29,6 +29,9 @@ from engine_model.studies.surge_run import (
 FIRST_PART_S = 0.45
 """What is run and shown before the whole [s]: it is there at once."""
 
+TWIN_VALVE = 0.040
+"""Valve that a lift without one is told beside [m]; chosen here."""
+
 VALVE_SPEEDS = 13
 """Engine speeds of the curve of valves."""
 
@@ -79,6 +82,14 @@ def stripped(build: Build, *, valve: bool = True) -> Build:
     return bare if valve else replace(bare, surge=replace(bare.surge, valve_diameter=None))
 
 
+def twin_of(build: Build, scene: Scene) -> Scene:
+    """The same lift without its valve, or with one where it has none."""
+    valve = with_knobs(build, scene).surge.valve_diameter
+    other = TWIN_VALVE if valve is None else None
+    kept = tuple(one for one in scene.knobs if one[0] != "surge.valve_diameter")
+    return replace(scene, knobs=(*kept, ("surge.valve_diameter", other)))
+
+
 class SceneStudy(LatestWork):
     """Runs scenes.
 
@@ -88,12 +99,15 @@ class SceneStudy(LatestWork):
         The beginning of a run, or all of it.
     choke_ready(request, found)
         A choke scene.
+    twin_ready(request, run)
+        A lift without its valve, or with one where it has none.
     band_ready(request, runs)
         The same run with each pressure ratio without flow.
     """
 
     shown_ready = Signal(object, object)
     choke_ready = Signal(object, object)
+    twin_ready = Signal(object, object)
     band_ready = Signal(object, object)
 
     def __init__(self, parent: QObject | None = None) -> None:
@@ -120,6 +134,8 @@ class SceneStudy(LatestWork):
             tell("shown", shown_of(first, limits, duration, look))
             whole = run_scene(build, day, scene, surface=surface)
             tell("shown", shown_of(whole, limits, duration, look))
+            if scene.kind == "lift":
+                tell("twin", run_scene(build, day, twin_of(build, scene), surface=surface))
             tell("band", zero_flow_band(whole, surface=surface))
 
         self.begin(request, work)
@@ -132,6 +148,7 @@ class SceneStudy(LatestWork):
             "shown": self.shown_ready,
             "choke": self.choke_ready,
             "band": self.band_ready,
+            "twin": self.twin_ready,
         }
         signals[kind].emit(request, found)
 
