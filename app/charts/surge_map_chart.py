@@ -8,10 +8,11 @@ from PySide6.QtGui import QKeyEvent, QWheelEvent
 from PySide6.QtWidgets import QWidget
 
 from app.chart_tools.axis import Grid, QuietAxis
-from app.chart_tools.canvas import Part
+from app.chart_tools.canvas import Layer, Part
 from app.chart_tools.map_labels import MapLines
 from app.chart_tools.palette import LIGHT, Palette
 from app.chart_tools.parts import Bands, Hatch, map_curves
+from app.chart_tools.placing import Box
 from app.chart_tools.plot import BarePlot
 from app.chart_tools.surge_parts import MovingPoint, ReversedBand, SceneCurves
 from app.present.series import MapSeries
@@ -23,6 +24,9 @@ NOTHING_SHOWN = f"{TITLE}: nothing is drawn"
 
 LEFT_ROOM = 0.10
 """Room left of no flow over the largest flow shown, at least [-]."""
+
+OVER = 5.0
+"""Order of the scene's layer, between the map and what moves."""
 
 EMPTY_RANGES = (0.0, 1.0), (1.0, 3.0)
 
@@ -55,8 +59,10 @@ class SurgeMapChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self.ci.layout.setSpacing(0)
         self._bottom, self._left = QuietAxis("bottom"), QuietAxis("left")
         self._plot = BarePlot(self.ci, 0, 0, self._bottom, self._left, 1, mouse=True)
-        self._plot.box.sigRangeChanged.connect(self._plot.refresh)
-        self._plot.box.sigResized.connect(self._plot.refresh)
+        # over the map, which stays as it is when a scene is run again
+        self._over = Layer(self._plot.box, OVER, kept=True)
+        self._plot.box.sigRangeChanged.connect(self._refresh)
+        self._plot.box.sigResized.connect(self._refresh)
         self._make_parts()
         self.fit()
 
@@ -73,7 +79,7 @@ class SurgeMapChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
     @property
     def words(self) -> tuple[str, ...]:
         """Texts of the scene placed on the map."""
-        self._plot.fixed.lay_out()
+        self._over.lay_out()
         return tuple(one.text for one in self._curves.texts)
 
     @property
@@ -89,17 +95,15 @@ class SurgeMapChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
 
     def set_scene(self, series: SurgeSeries | None, loads: LoadLines | None = None) -> None:
         """Show a scene, with its load lines where they are known."""
-        is_first = self._scene is None or series is None
-        before = None if is_first else self._scene
         self._scene, self._loads = series, loads
         self.setAccessibleName(NOTHING_SHOWN if series is None else TITLE)
         self.setAccessibleDescription("" if series is None else series.panels.spoken)
         self._curves.series = self._moving.series = series
         self._moving.loads = loads
         self._place()
-        if before is None or series is None or before.flow_range != series.flow_range:
-            self.fit()
-        self._plot.refresh()
+        self.fit()
+        self._over.refresh()
+        self._plot.moving.refresh()
 
     def set_loads(self, loads: LoadLines | None) -> None:
         """Show the load line, worked out after the rest."""
@@ -110,7 +114,7 @@ class SurgeMapChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         """Show another run under the present one."""
         self._ghost = self._curves.ghost = series
         self.fit()
-        self._plot.fixed.refresh()
+        self._over.refresh()
 
     def set_time(self, time: float) -> None:
         """Put the point at a time [s]. Nothing is laid out again."""
@@ -121,7 +125,7 @@ class SurgeMapChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
     def set_covered(self, covered: bool) -> None:
         """Leave out the gap in numbers, or show it."""
         self._is_covered = self._curves.is_covered = covered
-        self._plot.fixed.refresh()
+        self._over.refresh()
 
     def set_palette(self, palette: Palette) -> None:
         """Change all colours."""
@@ -168,12 +172,23 @@ class SurgeMapChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
                 flow = (min(flow[0], least), max(flow[1], 1.03 * one.flow_range[1]))
                 high = one.ratio_range[1] + 0.05
                 ratio = (min(ratio[0], one.ratio_range[0]), max(ratio[1], high))
-        self._plot.set_ranges(flow, ratio)
+        if [list(flow), list(ratio)] != self._plot.box.viewRange():
+            self._plot.set_ranges(flow, ratio)
+            self._refresh()
+
+    def _refresh(self, *_: object) -> None:
+        """Lay everything out again."""
         self._plot.refresh()
+        self._over.refresh()
 
     def _place(self) -> None:
         scene = self._scene
         self._moving.index = 0 if scene is None else scene.index_at(self._time)
+
+    def _boxes_of(self, lines: MapLines) -> list[Box]:
+        """Boxes of the map's words."""
+        self._plot.fixed.lay_out()
+        return [text.box for text in lines.texts if not text.turn]
 
     def _make_parts(self) -> None:
         palette, series = self._palette, self._map
@@ -191,10 +206,11 @@ class SurgeMapChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         parts: list[Part] = []
         if series is not None:
             lines = MapLines(series, palette)
-            self._curves.taken = lambda: [text.box for text in lines.texts if not text.turn]
+            self._curves.taken = lambda: self._boxes_of(lines)
             parts = [Bands(series, palette), Grid(self._bottom, self._left, palette, alpha=170)]
             parts += [map_curves(series, palette), ReversedBand(palette), lines]
             for curve, side in ((series.surge, -1.0), (series.choke, 1.0)):
                 parts.append(Hatch(*curve, side, palette.limit, lines.level_boxes))
-        self._plot.fixed.set_parts([*parts, self._curves])
+        self._plot.fixed.set_parts(parts)
+        self._over.set_parts([self._curves])
         self._plot.moving.set_parts([self._moving])

@@ -23,11 +23,11 @@ SIZE = (900, 680)
 
 
 def parted(text: str) -> tuple[str, str]:
-    """Title of a lesson and its text without the mark of the title.
+    r"""Title of a lesson and its text without the mark of the title.
 
     Examples
     --------
-    >>> parted("# Lesson 1: air\\n\\nText")
+    >>> parted("# Lesson 1: air\n\nText")
     ('Lesson 1: air', 'Text')
     """
     title, _, rest = text.partition("\n")

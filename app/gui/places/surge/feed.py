@@ -10,11 +10,12 @@ from app.gui.document import Document
 from app.gui.places.surge.player import Player
 from app.gui.places.surge.scenes import Scenes
 from app.gui.places.surge.study import (
+    BeginningStudy,
     SceneRequest,
-    SceneStudy,
     Shown,
     ValveRequest,
     ValveStudy,
+    WholeStudy,
     shown_of,
     stripped,
 )
@@ -22,6 +23,7 @@ from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute, Snapshot
 from app.present.chart_units import chart_units
 from app.present.series import MapAxes, MapSeries, map_axes, map_series
+from app.present.series_surge import load_series
 from app.present.surge_words import (
     answer_words,
     assumed_words,
@@ -37,6 +39,9 @@ from engine_model.studies.surge_run import QUIET_BEFORE, SceneRun
 
 if TYPE_CHECKING:
     from app.gui.places.surge.place import SurgePlace
+
+WHOLE_REST_MS = 60
+"""A knob must rest this long before the run goes on to its end."""
 
 VALVE_REST_MS = 400
 """A scene must be left alone this long before valves are sized for it."""
@@ -62,7 +67,8 @@ class Feed(QObject):
         self._place, self._document, self._preferences = place, document, preferences
         self.scenes = Scenes(document, self)
         self.player: Player = place.player
-        self.study, self.valves = SceneStudy(self), ValveStudy(self)
+        self.study, self.whole = BeginningStudy(self), WholeStudy(self)
+        self.valves = ValveStudy(self)
         self.shown: Shown | None = None
         self.ghost: Shown | None = None
         self.choke: ChokeScene | None = None
@@ -72,19 +78,23 @@ class Feed(QObject):
         self._curve_of: tuple[object, ...] = ()
         self._snapshot: Snapshot | None = None
         self._asked: tuple[object, ...] = ()
-        self._is_first = False
         self._map: tuple[object, MapAxes, MapSeries] | None = None
+        self._whole_soon = QTimer(self, singleShot=True, interval=WHOLE_REST_MS)
+        self._whole_soon.timeout.connect(self._ask_whole)
+        self._begun: SceneRequest | None = None
         self._rest = QTimer(self, singleShot=True, interval=VALVE_REST_MS)
         self._rest.timeout.connect(self.ask_valves)
         recompute.ready.connect(self.show_snapshot)
         recompute.refused.connect(self._on_refused)
         self.scenes.changed.connect(self._on_scene)
         self.scenes.refused.connect(place.say)
-        study, valves, bar = self.study, self.valves, place.bar
-        study.shown_ready.connect(self._take_run)
+        study, whole, valves, bar = self.study, self.whole, self.valves, place.bar
+        study.shown_ready.connect(self._take_beginning)
+        whole.shown_ready.connect(self._take_run)
         study.choke_ready.connect(self._take_choke)
-        study.twin_ready.connect(self._take_twin)
-        study.band_ready.connect(self._take_band)
+        whole.twin_ready.connect(self._take_twin)
+        whole.band_ready.connect(self._take_band)
+        whole.refused.connect(self._on_refused)
         study.refused.connect(self._on_refused)
         valves.curve_ready.connect(self._take_curve)
         valves.refused.connect(self._on_refused)
@@ -161,7 +171,8 @@ class Feed(QObject):
         """A run as it was, in other units."""
         units = self._preferences.choices.units_shown
         look = axes, shown.series.name, units
-        return shown_of(shown.found, shown.limits, shown.duration, look)
+        loads = load_series(shown.found, axes)
+        return shown_of(shown.found, shown.limits, loads, shown.duration, look)
 
     def _run(self, *, restarts: bool) -> None:
         """Run the scene, where what it depends on is another."""
@@ -179,10 +190,13 @@ class Feed(QObject):
         self._place.say("")
         title = self.scenes.title(units)
         surface = snapshot.surface
+        before = self.shown if restarts else None
         request = SceneRequest(
-            build, self.day, scene, surface, self._map[1], title, units, restarts
+            build, self.day, scene, surface, self._map[1], title, units, restarts, before
         )
-        self._is_first = True
+        self._whole_soon.stop()
+        self.whole.cancel()
+        self._begun = None
         self.study.start(request)
         self._ask_valves_soon()
 
@@ -223,19 +237,33 @@ class Feed(QObject):
 
     # from the studies to the views
 
-    def _take_run(self, request: SceneRequest, shown: Shown) -> None:
-        place, player = self._place, self.player
-        page = place.run_page
-        is_first, self._is_first = self._is_first, False
+    @property
+    def is_busy(self) -> bool:
+        """Whether a run is waited for."""
+        return self.study.is_busy or self._whole_soon.isActive() or self.whole.is_busy
+
+    def _take_beginning(self, request: SceneRequest, shown: Shown) -> None:
+        self._begun = request
+        self._show_run(shown)
+        if request.restarts:
+            self.player.go_to(QUIET_BEFORE - JUST_BEFORE_S)
+            self.player.play()
+        self._whole_soon.start()
+
+    def _ask_whole(self) -> None:
+        if self._begun is not None:
+            self.whole.start(self._begun)
+
+    def _take_run(self, _: SceneRequest, shown: Shown) -> None:
+        self._show_run(shown)
+
+    def _show_run(self, shown: Shown) -> None:
+        page, player = self._place.run_page, self.player
         self.shown, self._band, self._twin = shown, (), None
         player.end = shown.duration
         page.map.set_scene(shown.series, shown.loads)
         page.time.set_run(shown.series.panels)
-        if is_first and request.restarts:
-            player.go_to(QUIET_BEFORE - JUST_BEFORE_S)
-            player.play()
-        else:
-            player.go_to(player.time)
+        player.go_to(player.time)
         self._show_answer(shown)
 
     def _show_answer(self, shown: Shown) -> None:
@@ -292,7 +320,9 @@ class Feed(QObject):
         """Drop what is under way."""
         self._rest.stop()
         self.player.pause()
+        self._whole_soon.stop()
         self.study.cancel()
+        self.whole.cancel()
         self.valves.cancel()
         self._asked = ()
 
@@ -300,4 +330,5 @@ class Feed(QObject):
         """End the threads."""
         self.end_work()
         self.study.end()
+        self.whole.end()
         self.valves.end()

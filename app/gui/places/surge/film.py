@@ -22,7 +22,7 @@ from engine_model.files.atomic import write_atomically
 MOST_FRAMES = 200
 """Pictures of a film at most."""
 
-SIZE = (1000, 480)
+SIZE = (960, 460)
 """Size of a picture [px]: a projector's, and a file that can be mailed."""
 
 MAP_SHARE = 0.54
@@ -31,7 +31,7 @@ MAP_SHARE = 0.54
 HEAD = 26
 """Height of the line of words over the pictures [px]."""
 
-COLOURS = 128
+COLOURS = 64
 """Colours of a GIF."""
 
 

@@ -54,6 +54,7 @@ class FilmDialog(QDialog):
         super().__init__(place)
         self._place, self._preferences, self._palette = place, preferences, palette
         self.setWindowTitle("Film of the run")
+        self.setMinimumSize(380, 320)
         self.kind, self.count = QComboBox(), QSpinBox()
         for one in KINDS:
             self.kind.addItem(one.title.capitalize().replace("gif", "GIF"))

@@ -26,7 +26,7 @@ from engine_model.studies.surge_run import (
     zero_flow_band,
 )
 
-FIRST_PART_S = 0.45
+FIRST_PART_S = 0.35
 """What is run and shown before the whole [s]: it is there at once."""
 
 TWIN_VALVE = 0.040
@@ -40,20 +40,6 @@ LEAST_SHARE = 0.4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class SceneRequest:
-    """A scene asked of a build on a day, and how it is to be shown."""
-
-    build: Build
-    day: Day
-    scene: Scene
-    surface: Surface
-    axes: MapAxes
-    name: str
-    units: Units
-    restarts: bool
-
-
-@dataclass(frozen=True, slots=True, eq=False)
 class Shown:
     """A scene run, with its series."""
 
@@ -64,16 +50,46 @@ class Shown:
     loads: LoadLines
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class SceneRequest:
+    """A scene asked of a build on a day, and how it is to be shown.
+
+    ``before`` is the run shown so far: its load lines and limits stand until the whole run brings
+    new ones, a tenth of a second later.
+    """
+
+    build: Build
+    day: Day
+    scene: Scene
+    surface: Surface
+    axes: MapAxes
+    name: str
+    units: Units
+    restarts: bool
+    before: Shown | None = None
+
+    @property
+    def look(self) -> tuple[MapAxes, str, Units]:
+        """Axes, name and units of what is shown."""
+        return self.axes, self.name, self.units
+
+    @property
+    def duration(self) -> float:
+        """Of the whole run [s]."""
+        return scene_duration(with_knobs(self.build, self.scene), self.scene)
+
+
 def shown_of(
     found: SceneRun,
     limits: Sequence[Limit],
+    loads: LoadLines,
     duration: float,
     look: tuple[MapAxes, str, Units],
 ) -> Shown:
     """A run with its series in the axes, under the name and in the units told."""
     axes, name, units = look
     series = surge_series(found, limits, axes, duration, name, units)
-    return Shown(found, tuple(limits), duration, series, load_series(found, axes))
+    return Shown(found, tuple(limits), duration, series, loads)
 
 
 def stripped(build: Build, *, valve: bool = True) -> Build:
@@ -90,25 +106,19 @@ def twin_of(build: Build, scene: Scene) -> Scene:
     return replace(scene, knobs=(*kept, ("surge.valve_diameter", other)))
 
 
-class SceneStudy(LatestWork):
-    """Runs scenes.
+class BeginningStudy(LatestWork):
+    """Runs the beginning of scenes, which is short: a knob that is dragged waits for no whole run.
 
     Signals
     -------
     shown_ready(request, shown)
-        The beginning of a run, or all of it.
+        The beginning of a run.
     choke_ready(request, found)
-        A choke scene.
-    twin_ready(request, run)
-        A lift without its valve, or with one where it has none.
-    band_ready(request, runs)
-        The same run with each pressure ratio without flow.
+        A choke scene, all of it.
     """
 
     shown_ready = Signal(object, object)
     choke_ready = Signal(object, object)
-    twin_ready = Signal(object, object)
-    band_ready = Signal(object, object)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__("surge", parent)
@@ -118,22 +128,57 @@ class SceneStudy(LatestWork):
 
         def work(tell: Tell) -> None:
             tell("begin", None)
-            build, day, scene, surface = (
-                request.build,
-                request.day,
-                request.scene,
-                request.surface,
-            )
-            if scene.kind == "choke":
-                tell("choke", run_choke(build, day, scene, surface=surface))
+            build, day, surface = request.build, request.day, request.surface
+            if request.scene.kind == "choke":
+                tell("choke", run_choke(build, day, request.scene, surface=surface))
                 return
-            look = request.axes, request.name, request.units
-            duration = scene_duration(with_knobs(build, scene), scene)
-            first = run_scene(build, day, scene, surface=surface, until=FIRST_PART_S)
-            limits = limits_of(first.setup, surface)
-            tell("shown", shown_of(first, limits, duration, look))
+            first = run_scene(build, day, request.scene, surface=surface, until=FIRST_PART_S)
+            before = request.before
+            limits = before.limits if before else limits_of(first.setup, surface)
+            loads = before.loads if before else load_series(first, request.axes)
+            tell("shown", shown_of(first, limits, loads, request.duration, request.look))
+
+        self.begin(request, work)
+
+    def take(self, kind: str, request: object, found: object) -> None:
+        """Hand on what was found."""
+        if kind == "shown":
+            self.shown_ready.emit(request, found)
+        elif kind == "choke":
+            self.choke_ready.emit(request, found)
+
+
+class WholeStudy(LatestWork):
+    """Runs scenes to their end, once the knobs rest.
+
+    Signals
+    -------
+    shown_ready(request, shown)
+        All of a run.
+    twin_ready(request, run)
+        A lift without its valve, or with one where it has none.
+    band_ready(request, runs)
+        The same run with each pressure ratio without flow.
+    """
+
+    shown_ready = Signal(object, object)
+    twin_ready = Signal(object, object)
+    band_ready = Signal(object, object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__("whole surge", parent)
+
+    def start(self, request: SceneRequest) -> None:
+        """Begin a whole run; whatever was under way is dropped."""
+
+        def work(tell: Tell) -> None:
+            tell("begin", None)
+            build, day, scene = request.build, request.day, request.scene
+            surface = request.surface
             whole = run_scene(build, day, scene, surface=surface)
-            tell("shown", shown_of(whole, limits, duration, look))
+            limits = limits_of(whole.setup, surface)
+            loads = load_series(whole, request.axes)
+            tell("shown", shown_of(whole, limits, loads, request.duration, request.look))
             if scene.kind == "lift":
                 tell("twin", run_scene(build, day, twin_of(build, scene), surface=surface))
             tell("band", zero_flow_band(whole, surface=surface))
@@ -142,15 +187,9 @@ class SceneStudy(LatestWork):
 
     def take(self, kind: str, request: object, found: object) -> None:
         """Hand on what was found."""
-        if kind == "begin":
-            return
-        signals = {
-            "shown": self.shown_ready,
-            "choke": self.choke_ready,
-            "band": self.band_ready,
-            "twin": self.twin_ready,
-        }
-        signals[kind].emit(request, found)
+        signals = {"shown": self.shown_ready, "twin": self.twin_ready, "band": self.band_ready}
+        if kind in signals:
+            signals[kind].emit(request, found)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
