@@ -32,3 +32,8 @@ def sample_maps() -> dict[str, Path]:
 
 DEFAULT_SAMPLE = "road-six"
 """The sample build that opens first."""
+
+
+def lessons() -> list[Path]:
+    """The one-page lessons, in their order; they lie in the package."""
+    return sorted((_HERE / "lessons").glob("*.md"))

@@ -79,3 +79,6 @@ INDUCER_SHARE: Final = 0.68
 
 THROTTLE_PER_ROOT_LITRE: Final = 0.040
 """Throttle diameter over the root of the displacement in litres [m]; chosen here."""
+
+VALVE_CODE: Final = "bypass_valve"
+"""Code of the entry of the ledger that sizing the valve gives."""

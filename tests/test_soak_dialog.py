@@ -174,7 +174,7 @@ DAYS = {"mild", "hot", "freezing", "hot and high"}
 
 
 def test_the_ledger_is_filled_in_after_a_stop(qtbot, window):
-    study = window.line.soak.study
+    study = window.line.studies.soak.study
     qtbot.waitUntil(lambda: study.result is not None, timeout=PATIENCE)
     found = study.result
     used = (found.pulls.manifold_peak.max() - 311.15) / (343.15 - 311.15)
@@ -197,7 +197,7 @@ def test_the_ledger_is_filled_in_after_a_stop(qtbot, window):
 
 
 def test_another_day_shown_takes_what_is_known(qtbot, window):
-    study, soak = window.line.soak.study, window.line.soak
+    study, soak = window.line.studies.soak.study, window.line.studies.soak
     qtbot.waitUntil(lambda: study.result is not None, timeout=PATIENCE)
     before = dict(soak._found)
     window.document.show_day("freezing")
@@ -210,7 +210,7 @@ def test_another_day_shown_takes_what_is_known(qtbot, window):
 
 
 def test_a_day_changed_is_worked_out_again(qtbot, window):
-    study, soak = window.line.soak.study, window.line.soak
+    study, soak = window.line.studies.soak.study, window.line.studies.soak
     qtbot.waitUntil(lambda: study.result is not None, timeout=PATIENCE)
     before = dict(soak._found)
     assert window.line.snapshot.old_soak_days == frozenset()
@@ -222,7 +222,7 @@ def test_a_day_changed_is_worked_out_again(qtbot, window):
 
 
 def test_a_drag_marks_the_entry_and_no_cooler_leaves_it_blank(qtbot, window):
-    study = window.line.soak.study
+    study = window.line.studies.soak.study
     qtbot.waitUntil(lambda: study.result is not None, timeout=PATIENCE)
     window.recompute.set_dragging(True)
     window.document.edit("drive.blower_pulley_diameter", 0.062)

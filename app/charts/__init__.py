@@ -63,6 +63,30 @@ CHARTS: tuple[Chart, ...] = (
         "app.charts.measure_first_chart",
         "MeasureFirstChart",
     ),
+    Chart(
+        "surge_map",
+        "Surge on the compressor map",
+        "app.charts.surge_map_chart",
+        "SurgeMapChart",
+    ),
+    Chart(
+        "surge_time",
+        "Surge against time",
+        "app.charts.surge_time_chart",
+        "SurgeTimeChart",
+    ),
+    Chart(
+        "valve_curve",
+        "Smallest bypass valve against engine speed",
+        "app.charts.valve_curve_chart",
+        "ValveCurveChart",
+    ),
+    Chart(
+        "choke",
+        "Choke: speed added, and where one speed line's work goes",
+        "app.charts.choke_chart",
+        "ChokeChart",
+    ),
 )
 """Every chart."""
 

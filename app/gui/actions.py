@@ -160,6 +160,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow("text_larger", "&Larger text", "&View", "Ctrl++", tip="Larger text"),
     ActionRow("text_smaller", "S&maller text", "&View", "Ctrl+-", tip="Smaller text"),
     ActionRow("show_keys", "&Keys", "&Help", "F1", "help", tip="What the keys do"),
+    ActionRow("show_lessons", "&Lessons…", "&Help", tip="Surge and choke, three lessons of a page"),
     ActionRow("show_cautions", "&Cautions", "&Help", tip="Cautions, in one place"),
 )
 """Every action, in menu order."""

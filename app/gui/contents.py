@@ -98,6 +98,12 @@ def _compressors(window: Window) -> QWidget:
     return _study_place(window, CompressorsPlace)
 
 
+def _surge(window: Window) -> QWidget:
+    from app.gui.places.surge.place import SurgePlace
+
+    return _study_place(window, SurgePlace)
+
+
 def _sheet(window: Window) -> QWidget:
     # paper and PDF come in with the first visit
     from app.gui.places.sheet.place import SheetPlace
@@ -131,6 +137,7 @@ PLACE_MAKERS: dict[str, Callable[[Window], QWidget]] = {
     "pulleys": _pulleys,
     "compressors": _compressors,
     "trace": _trace,
+    "surge": _surge,
     "sheet": _sheet,
 }
 """What makes a place the first time it is shown, by key; the Line place stands from the start."""

@@ -54,6 +54,16 @@ TRACE: tuple[Row, ...] = (
     ("Insert, Delete", "In edit: a point after the chosen one, away with the chosen one"),
     ("Escape", "Give up what is being drawn or chosen"),
 )
+SURGE: tuple[Row, ...] = (
+    ("P", "Play or pause"),
+    ("Left, Right", "One picture back or on; ten with Shift"),
+    ("Home, End", "To the start, to the end"),
+    ("[ and ]", "Slower, faster"),
+    ("L", "Loop, on or off"),
+    ("G", "Keep this run under the next ones, or put it away"),
+    ("Page Up, Page Down", "The scene before, the next one"),
+    ("Space in the classroom view", "Show or cover the answers"),
+)
 SHEET: tuple[Row, ...] = (
     ("Page Up, Page Down", "Through the pages"),
     ("Space in the classroom view", "Show or cover the sheet"),
@@ -63,6 +73,7 @@ KEYS_OF_PLACES: dict[str, tuple[Row, ...]] = {
     "pulleys": PULLEYS,
     "compressors": COMPRESSORS,
     "trace": TRACE,
+    "surge": SURGE,
     "sheet": SHEET,
 }
 """Keys of a place's own, by its key on the rail."""

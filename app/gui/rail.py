@@ -13,6 +13,7 @@ PLACES: tuple[tuple[str, str, str, int], ...] = (
     ("pulleys", "Pulleys", "place-pulleys", 2),
     ("compressors", "Compressors", "place-compressors", 3),
     ("trace", "Trace", "place-trace", 4),
+    ("surge", "Surge", "place-surge", 5),
     ("sheet", "Build sheet", "place-sheet", 7),
 )
 """Places built so far: key, word, icon, and the number key that stays theirs."""

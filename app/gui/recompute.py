@@ -15,6 +15,7 @@ from engine_model.limits.ledger import entries_of_day
 from engine_model.matching import judge_days, match_many, surface_of
 from engine_model.results import Entry, LineKnock, Match, OperatingLine
 from engine_model.studies.soak_entry import CHARGE_SOAK
+from engine_model.surge_rows import VALVE_CODE
 
 PACE_MS = 16
 """While busy, results follow each other by this much."""
@@ -38,6 +39,8 @@ class Snapshot:
         The stock engine, unblown, on the day shown.
     old_soak_days : frozenset of str
         Days whose entry of heat soak is as of the last stop.
+    old_valve_days : frozenset of str
+        The same of the entry of the bypass valve.
     """
 
     match: Match
@@ -46,11 +49,14 @@ class Snapshot:
     surface: Surface | None
     stock: OperatingLine
     old_soak_days: frozenset[str] = frozenset()
+    old_valve_days: frozenset[str] = frozenset()
 
     def is_old(self, entry: Entry) -> bool:
         """Whether an entry is as of the last stop."""
         if entry.code == CHARGE_SOAK:
             return entry.day in self.old_soak_days
+        if entry.code == VALVE_CODE:
+            return entry.day in self.old_valve_days
         return self.days_are_old and entry.day != self.match.day.name
 
 

@@ -185,6 +185,7 @@ class Window(QMainWindow):
         elif self.work.may_leave() and all(one.may_leave() for one in self.places_made):
             for one in self.places_made:
                 one.end()
+            self.line.studies.end()
             self.line.bars.study.end()
             self.safety.close()
             event.accept()

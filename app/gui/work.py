@@ -20,6 +20,7 @@ from app.gui.shelf_dialog import ShelfDialog
 from app.gui.text_size import next_size, present_size
 from app.gui.title_dialog import TitleDialog
 from app.gui.units_dialog import UnitsDialog
+from app.gui.work_beside import WorkBeside
 from app.present.cautions import CAUTIONS
 from app.present.pins import default_pin_name, make_pin
 from app.present.tables import headline, ledger_table
@@ -27,24 +28,18 @@ from engine_model.errors import FileFaultsError
 from engine_model.inputs import Build
 
 if TYPE_CHECKING:
-    from app.gui.measure_dialog import MeasureDialog
-    from app.gui.soak_dialog import SoakDialog
     from app.gui.window import Window
-    from app.present.belt_typed import TypedLayout
 
 TITLE_PATHS = frozenset({"title", "notes"})
 """What an edit of title and notes tells to have changed."""
 
 
-class Work:
+class Work(WorkBeside):
     """Methods named in the table of actions."""
 
     def __init__(self, window: Window) -> None:
-        self._window = window
+        super().__init__(window)
         self.exporting = Exporting(window)
-        self._layout_draft: TypedLayout | None = None
-        self._soak: SoakDialog | None = None
-        self._measure: MeasureDialog | None = None
 
     def open_file(self) -> None:
         """Ask for a build file and open it; in a place with files of its own, one of those."""
@@ -265,50 +260,6 @@ class Work:
         document.replace(build, frozenset({"shelf"}), "Take the shop's shelf")
         self._window.line.say_done("The build has the shop's shelf" + " already" * same)
 
-    def edit_layout(self) -> None:
-        """Edit the belt's layout as one step; what is typed and left is offered again."""
-        # its chart comes in with the first visit
-        from app.gui.layout_dialog import LAYOUT_PATHS, LayoutDialog
-
-        finish_typing()
-        document, preferences = self._window.document, self._window.preferences
-        dialog = LayoutDialog(document.build, preferences, self._layout_draft, self._window)
-        if dialog.exec() == QDialog.DialogCode.Accepted:
-            self._layout_draft = None
-            build, path = dialog.build(), "drive.fitted_pulley_diameter"
-            if build.layout is not None and build.value(path) is None:
-                # the belt stands as told with the pulley that is on it now
-                build = build.with_value(path, build.drive.blower_pulley_diameter)
-            document.replace(build, LAYOUT_PATHS | {path}, dialog.words)
-        elif dialog.is_edited:
-            self._layout_draft = dialog.typed
-        dialog.deleteLater()
-
-    def show_heat_soak(self) -> None:
-        """Show heat soak beside the window; it follows the build."""
-        # its chart comes in with the first visit
-        from app.gui.soak_dialog import SoakDialog
-
-        if self._soak is None:
-            window = self._window
-            study = window.line.soak.study
-            self._soak = SoakDialog(window.recompute, study, window.preferences, window)
-            window.line.covered.connect(self._soak.set_covered)
-            self._soak.set_covered(window.line.is_covered)
-        self._soak.begin(self._window.line.snapshot)
-
-    def show_measure_first(self) -> None:
-        """Show what to measure first beside the window; it follows the build."""
-        # its chart comes in with the first visit
-        from app.gui.measure_dialog import MeasureDialog
-
-        if self._measure is None:
-            window = self._window
-            self._measure = MeasureDialog(window.line.bars.study, window.preferences, window)
-            window.line.covered.connect(self._measure.set_covered)
-            self._measure.set_covered(window.line.is_covered)
-        self._measure.begin()
-
     def edit_units(self) -> None:
         """Choose the unit of each quantity."""
         UnitsDialog(self._window.preferences, self._window).exec()
@@ -342,7 +293,3 @@ class Work:
     def show_cautions(self) -> None:
         """Tell the cautions."""
         QMessageBox.information(self._window, "Cautions", "\n\n".join(CAUTIONS.values()))
-
-    def close(self) -> None:
-        """Close the bench."""
-        self._window.close()

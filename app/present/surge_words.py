@@ -48,6 +48,19 @@ def answer_words(found: SceneRun, units: Units = "si") -> str:
     return f"Flow does not reverse; least {show(c.least_flow, 'mass_flow', units)}; {peak}."
 
 
+def twin_words(twin: SceneRun, units: Units = "si") -> str:
+    """What the same lift does with another valve, or with none."""
+    valve, c = twin.setup.build.surge.valve_diameter, twin.cycles
+    head = "Without a valve" if valve is None else f"With a {show(valve, 'length', units)} valve"
+    if c.reversals >= 2:
+        return f"{head} it reverses {c.cycles_per_second:.1f} times a second."
+    if c.reverses:
+        return f"{head} it reverses once."
+    if c.lasts:
+        return f"{head} it does not reverse, but swings to the end."
+    return f"{head} it does not reverse."
+
+
 def _text(build: Build, path: str, units: Units) -> str:
     return write_value(FIELD[path], build.value(path), units)
 

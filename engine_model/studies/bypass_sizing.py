@@ -19,6 +19,7 @@ from engine_model.problem import surface_of
 from engine_model.results import Entry
 from engine_model.studies.surge_run import QUIET_BEFORE
 from engine_model.studies.surge_setup import SurgeSetup, surge_setup
+from engine_model.surge_rows import VALVE_CODE
 
 LARGEST_VALVE = 0.10
 """Largest bore tried [m]; chosen here."""
@@ -37,9 +38,6 @@ AFTER_LIFT = 0.6
 
 COARSE = 1e-4
 """Relative tolerance of the runs [-]."""
-
-VALVE_CODE = "bypass_valve"
-"""Code of the entry of the ledger."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -175,7 +175,36 @@ def _onset(setup: SurgeSetup, run: SurgeRun) -> Onset:
     return Onset(at_reversal, share, flow, setup.plant.rows[-1].surge_flow)
 
 
-def run_scene(build: Build, day: Day, scene: Scene, *, surface: Surface | None = None) -> SceneRun:
+def scene_duration(changed: Build, scene: Scene) -> float:
+    """Time that a scene takes from its quiet beginning to its end.
+
+    Parameters
+    ----------
+    changed : Build
+        The build with the scene's knobs.
+    scene : Scene
+        The scene.
+
+    Returns
+    -------
+    float
+        Time. [s]
+    """
+    surge = changed.surge
+    duration = surge.duration + QUIET_BEFORE
+    if scene.kind == "closing":
+        duration = max(duration, surge.closing_time + 2.0 * QUIET_BEFORE)
+    return duration
+
+
+def run_scene(
+    build: Build,
+    day: Day,
+    scene: Scene,
+    *,
+    surface: Surface | None = None,
+    until: float | None = None,
+) -> SceneRun:
     """Scene run on a build.
 
     Parameters
@@ -188,6 +217,9 @@ def run_scene(build: Build, day: Day, scene: Scene, *, surface: Surface | None =
         The scene, of a kind that runs in time.
     surface : Surface, optional
         The fitted compressor map.
+    until : float, optional
+        Time at which the run is left, its end unless given: the beginning of the same run, for
+        what shows it at once. [s] above 0. What is counted is then of that part, without onset.
 
     Returns
     -------
@@ -208,9 +240,7 @@ def run_scene(build: Build, day: Day, scene: Scene, *, surface: Surface | None =
     changed = with_knobs(build, scene)
     surge = changed.surge
     fitted = surface_of(changed, surface)
-    duration = surge.duration + QUIET_BEFORE
-    if scene.kind == "closing":
-        duration = max(duration, surge.closing_time + 2.0 * QUIET_BEFORE)
+    duration = scene_duration(changed, scene)
     begin = surge.engine_speed
     if begin is None:
         begin = changed.engine.limiter
@@ -218,7 +248,9 @@ def run_scene(build: Build, day: Day, scene: Scene, *, surface: Surface | None =
     setup = surge_setup(changed, day, begin, last_engine_speed=last, surface=fitted)
     throttle, speed = COURSES[scene.kind](setup), _speed_course(setup, duration)
     start = settled_state(setup.plant, setup.open_area, begin)
-    run = run_in_time(setup.plant, throttle, speed, duration, start)
+    is_whole = until is None or until >= duration
+    lasts = duration if until is None else min(until, duration)
+    run = run_in_time(setup.plant, throttle, speed, lasts, start)
     plant = setup.plant
     duct = (plant.plenum_volume, plant.duct_area, plant.duct_length)
     if fitted is None:
@@ -232,7 +264,7 @@ def run_scene(build: Build, day: Day, scene: Scene, *, surface: Surface | None =
         helmholtz_frequency(plant.sound_speed, *duct),
         small_motion(plant, start, setup.open_area, begin),
         limits_of(setup, fitted, (setup.corrected_speed,))[0],
-        _onset(setup, run) if scene.kind == "closing" else None,
+        _onset(setup, run) if scene.kind == "closing" and is_whole else None,
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -17,6 +18,9 @@ Floats = NDArray[np.float64]
 NODES = 161
 BACK_SHARE = 0.5
 """Reverse flow drawn, over the surge flow [-]."""
+
+FLOW_HALVINGS = 22
+"""Halvings of a search for a flow: to a millionth of the choke flow."""
 
 
 class OnMap(NamedTuple):
@@ -127,3 +131,47 @@ def load_line(setup: SurgeSetup, throttle_area: float, count: int = NODES) -> On
             low, high = (middle, high) if orifice(part, middle, behind) < flow else (low, middle)
         pressures.append(math.nan if high == highest else 0.5 * (low + high))
     return _placed(setup, flows, pressures)
+
+
+def load_lines(
+    setup: SurgeSetup, throttle_areas: Sequence[float], pressures: Sequence[float]
+) -> OnMap:
+    """Flow that throttle and engine take at pressures before the throttle, standing still.
+
+    Parameters
+    ----------
+    setup : SurgeSetup
+        The build made ready.
+    throttle_areas : sequence of float
+        Effective throttle areas. [m2]
+    pressures : sequence of float
+        Absolute pressures before the throttle. [Pa]
+
+    Returns
+    -------
+    OnMap
+        A row an area, a column a pressure: the same curves as :func:`load_line`, along the other
+        axis, so that what lies between two areas can be interpolated. [SI]
+
+    References
+    ----------
+    Heywood, 1st ed., appendix C, eq. (C.8) and (C.9), solved for the flow.
+    """
+    plant, row = setup.plant, setup.plant.rows[-1]
+    orifice = two_way_orifice(plant.gamma, plant.even_share)
+    ambient, engine = plant.ambient_pressure, plant.engine
+    most = 1.5 * row.choke_flow
+    flows = np.empty((len(throttle_areas), len(pressures)))
+    for k, area in enumerate(throttle_areas):
+        for j, pressure in enumerate(pressures):
+            outside = ambient if engine is None else engine.behind(pressure, ambient)
+            low, high = 0.0, most
+            for _ in range(FLOW_HALVINGS):
+                flow = 0.5 * (low + high)
+                behind = ambient
+                if engine is not None:
+                    behind = engine.pressure(row.swallowing.value(flow), flow, outside)
+                passed = orifice(area * row.thinness.value(flow), pressure, behind)
+                low, high = (flow, high) if passed > flow else (low, flow)
+            flows[k, j] = 0.5 * (low + high)
+    return _placed(setup, flows, np.broadcast_to(np.asarray(pressures, dtype=float), flows.shape))

@@ -24,7 +24,7 @@ from app.gui.places.line.drawing import Drawing
 from app.gui.places.line.side import SidePanel
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute, Snapshot
-from app.gui.soak_ledger import SoakLedger
+from app.gui.study_ledger import StudyLedger
 from app.gui.theme import PALETTES, state_colors
 from app.gui.widgets.floating import PassingWords
 from app.gui.window import CLASSROOM_SCALE
@@ -57,7 +57,7 @@ class LinePlace(QWidget):
         self._document, self._recompute, self._preferences = document, recompute, preferences
         self._snapshot: Snapshot | None = None
         self._bare: Snapshot | None = None
-        self.soak = SoakLedger(recompute)
+        self.studies = StudyLedger(recompute)
         self.sliders = SlidersPanel(document, recompute, preferences)
         self.side = SidePanel(document, recompute, preferences)
         self.fields = self.side.fields
@@ -109,7 +109,7 @@ class LinePlace(QWidget):
     def _connect(self) -> None:
         self._recompute.ready.connect(self.show_snapshot)
         self._recompute.refused.connect(self.say)
-        self.soak.changed.connect(self._show_soak)
+        self.studies.changed.connect(self._show_studied)
         # a word of a slider holds until the next edit; its own comes after the edit
         self._document.changed.connect(lambda *_: self._slider_word(""))
         self._document.day_changed.connect(lambda *_: self._slider_word(""))
@@ -176,7 +176,7 @@ class LinePlace(QWidget):
 
     def show_snapshot(self, snapshot: Snapshot) -> None:
         """Show a new state everywhere."""
-        self._bare, self._snapshot = snapshot, self.soak.dressed(snapshot)
+        self._bare, self._snapshot = snapshot, self.studies.dressed(snapshot)
         self.sliders.show_snapshot(snapshot)
         self.drawing.show_snapshot(snapshot)
         self.ledger.show_snapshot(self._snapshot)
@@ -184,10 +184,10 @@ class LinePlace(QWidget):
         if self.why.isVisible():
             self._why_timer.start()
 
-    def _show_soak(self) -> None:
-        """Show the entry of heat soak, worked out after the others."""
+    def _show_studied(self) -> None:
+        """Show the entries of studies, worked out after the others."""
         if self._bare is not None:
-            self._snapshot = self.soak.dressed(self._bare)
+            self._snapshot = self.studies.dressed(self._bare)
             self.ledger.show_snapshot(self._snapshot)
 
     def _ghost(self, diameter: float) -> None:
