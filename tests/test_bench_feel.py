@@ -114,7 +114,7 @@ def test_every_row_of_the_ledger_is_whole(qtbot, window, scale):
     window.preferences.change(text_scale=scale)
     ledger = window.line.ledger
     # rows of heat soak come later: under a row that is unfolded before them they lie folded
-    qtbot.waitUntil(lambda: not window.line.soak.study.is_running, timeout=20_000)
+    qtbot.waitUntil(lambda: not window.line.studies.soak.study.is_running, timeout=20_000)
     ledger.tree.expandAll()
     settle(window)
     if scale == 1.0:

@@ -55,7 +55,7 @@ class SheetPlace(QWidget):
         self._timer = QTimer(self, singleShot=True, interval=SETTLE_MS)
         self._timer.timeout.connect(self.lay_out_pages)
         recompute.ready.connect(self.refresh)
-        line.soak.changed.connect(self.refresh)
+        line.studies.changed.connect(self.refresh)
         preferences.changed.connect(self.refresh)
         document.saved_changed.connect(self.refresh)
         self.bar.paper_chosen.connect(self.set_paper)
