@@ -92,6 +92,7 @@ class Feed(QObject):
         study.shown_ready.connect(self._take_beginning)
         whole.shown_ready.connect(self._take_run)
         study.choke_ready.connect(self._take_choke)
+        study.choke_refused.connect(place.show_choke_fault)
         whole.twin_ready.connect(self._take_twin)
         whole.band_ready.connect(self._take_band)
         whole.refused.connect(self._on_refused)

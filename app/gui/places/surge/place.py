@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QHideEvent, QKeyEvent
 from PySide6.QtWidgets import QLabel, QSplitter, QStackedWidget, QTabWidget, QVBoxLayout, QWidget
 
+from app.fields import FIELD
 from app.gui.document import Document
 from app.gui.places.study_place import StudyPlace
 from app.gui.places.surge.charts_export import CHOKE, MAP, TIME, VALVE, SurgeExports
@@ -22,14 +23,21 @@ from app.gui.recompute import Recompute
 from app.gui.theme import surfaces
 from app.gui.widgets.floating import PassingWords
 from app.present.cautions import CAUTIONS
+from app.present.sentences import refusal
 from app.present.series_choke import choke_series, choke_words
 from app.present.series_valve import QUESTION, valve_answer, valve_lines, valve_series
 from app.present.surge_tables import choke_answer
+from engine_model.errors import InputError
 from engine_model.inputs import Build
 from engine_model.studies.bypass_sizing import ValveCurve
 from engine_model.studies.choke_page import ChokeScene
 
 NO_BLOWER = "This build has no blower: nothing surges."
+
+NO_BELT = (
+    "Speed is added by smaller blower pulleys here, and this build has no belt. A turbocharger's "
+    "choke margin along its boost stands in the ledger of the place Line."
+)
 
 RUN, VALVES, CHOKED = 0, 1, 2
 """Pages."""
@@ -201,9 +209,21 @@ class SurgePlace(StudyPlace):
         """Show a choke scene."""
         units = self._preferences.choices.units_shown
         self.exports.choke = found
+        self.choke_page.show_fault("")
         self.choke_page.chart.set_series(choke_series(found, units))
         self.choke_page.show_words(choke_words(found, units))
         self._answers[CHOKED] = choke_answer(found, units)
+        self.controls.show_numbers([])
+        self._show_answer()
+
+    def show_choke_fault(self, error: InputError) -> None:
+        """Say why this build has no choke page."""
+        field = FIELD.get(error.field)
+        name = error.field if field is None else f"{field.group}, {field.label.lower()}"
+        words = NO_BELT if error.field == "drive.kind" else f"{name}: {refusal(error)}."
+        self.exports.choke = None
+        self._answers[CHOKED] = ""
+        self.choke_page.show_fault(words)
         self.controls.show_numbers([])
         self._show_answer()
 

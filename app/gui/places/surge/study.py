@@ -14,6 +14,7 @@ from app.present.series_axes import MapAxes
 from app.present.series_surge import LoadLines, SurgeSeries, load_series, surge_series
 from engine_model.compressor.surface import Surface
 from engine_model.compressor.surge_limits import Limit
+from engine_model.errors import InputError
 from engine_model.inputs import Build, Day, Scene
 from engine_model.studies.bypass_sizing import ValveCurve, bypass_sizing
 from engine_model.studies.choke_page import run_choke
@@ -115,10 +116,13 @@ class BeginningStudy(LatestWork):
         The beginning of a run.
     choke_ready(request, found)
         A choke scene, all of it.
+    choke_refused(error)
+        Why there is none: an InputError.
     """
 
     shown_ready = Signal(object, object)
     choke_ready = Signal(object, object)
+    choke_refused = Signal(object)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__("surge", parent)
@@ -130,7 +134,10 @@ class BeginningStudy(LatestWork):
             tell("begin", None)
             build, day, surface = request.build, request.day, request.surface
             if request.scene.kind == "choke":
-                tell("choke", run_choke(build, day, request.scene, surface=surface))
+                try:
+                    tell("choke", run_choke(build, day, request.scene, surface=surface))
+                except InputError as error:
+                    tell("choke fault", error)
                 return
             first = run_scene(build, day, request.scene, surface=surface, until=FIRST_PART_S)
             before = request.before
@@ -146,6 +153,8 @@ class BeginningStudy(LatestWork):
             self.shown_ready.emit(request, found)
         elif kind == "choke":
             self.choke_ready.emit(request, found)
+        elif kind == "choke fault":
+            self.choke_refused.emit(found)
 
 
 class WholeStudy(LatestWork):

@@ -1,0 +1,57 @@
+"""The window on the Surge place, for its tests."""
+
+from __future__ import annotations
+
+import os
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication, QWidget
+
+from app.gui.document import Document
+from app.gui.places.surge.place import SurgePlace
+from app.gui.recompute import Recompute
+from app.paths import sample_builds
+from engine_model import load_build
+
+WAIT = 30_000
+
+
+@pytest.fixture
+def make_place(qtbot, preferences):
+    """The place alone, shown, on a sample build with its first scene run."""
+    made = []
+
+    def make(name="road-six", changes=None):
+        build = load_build(sample_builds()[name])
+        if changes:
+            build = build.with_values(changes)
+        document = Document(build, None)
+        recompute = Recompute(document)
+        place = SurgePlace(document, recompute, preferences)
+        host = QWidget()
+        host.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
+        qtbot.addWidget(host)
+        place.setParent(host)
+        host.resize(1100, 640)
+        place.setGeometry(0, 0, 1100, 640)
+        made.append((host, place))
+        host.show()
+        place.show()
+        recompute.compute()
+        settle(qtbot, place)
+        return document, recompute, place
+
+    yield make
+    for _, place in made:
+        place.end()
+
+
+def settle(qtbot, place):
+    """Let everything asked for come."""
+    QApplication.processEvents()
+    qtbot.waitUntil(lambda: not place.feed.is_busy, timeout=WAIT)
+    QApplication.processEvents()
+    place.player.pause()
