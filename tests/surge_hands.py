@@ -25,9 +25,10 @@ def make_place(qtbot, preferences):
     made = []
 
     def make(name="road-six", changes=None):
-        build = load_build(sample_builds()[name])
-        if changes:
-            build = build.with_values(changes)
+        # a short run: what is asked of it here is over soon
+        build = load_build(sample_builds()[name]).with_values(
+            {"surge.duration": 0.8, **(changes or {})}
+        )
         document = Document(build, None)
         recompute = Recompute(document)
         place = SurgePlace(document, recompute, preferences)

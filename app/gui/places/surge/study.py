@@ -116,13 +116,13 @@ class BeginningStudy(LatestWork):
         The beginning of a run.
     choke_ready(request, found)
         A choke scene, all of it.
-    choke_refused(error)
+    faulty(request, error)
         Why there is none: an InputError.
     """
 
     shown_ready = Signal(object, object)
     choke_ready = Signal(object, object)
-    choke_refused = Signal(object)
+    faulty = Signal(object, object)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__("surge", parent)
@@ -133,13 +133,14 @@ class BeginningStudy(LatestWork):
         def work(tell: Tell) -> None:
             tell("begin", None)
             build, day, surface = request.build, request.day, request.surface
-            if request.scene.kind == "choke":
-                try:
+            try:
+                if request.scene.kind == "choke":
                     tell("choke", run_choke(build, day, request.scene, surface=surface))
-                except InputError as error:
-                    tell("choke fault", error)
+                    return
+                first = run_scene(build, day, request.scene, surface=surface, until=FIRST_PART_S)
+            except InputError as error:
+                tell("fault", error)
                 return
-            first = run_scene(build, day, request.scene, surface=surface, until=FIRST_PART_S)
             before = request.before
             limits = before.limits if before else limits_of(first.setup, surface)
             loads = before.loads if before else load_series(first, request.axes)
@@ -153,8 +154,8 @@ class BeginningStudy(LatestWork):
             self.shown_ready.emit(request, found)
         elif kind == "choke":
             self.choke_ready.emit(request, found)
-        elif kind == "choke fault":
-            self.choke_refused.emit(found)
+        elif kind == "fault":
+            self.faulty.emit(request, found)
 
 
 class WholeStudy(LatestWork):
