@@ -25,13 +25,12 @@ from engine_model.inputs import Day
 from engine_model.studies.bypass_sizing import ValveCurve, ValveSize, bypass_sizing, valve_entry
 from engine_model.studies.surge_run import limits_of, run_scene
 from engine_model.studies.surge_view import load_line
-from tests.surge_hands import WAIT, make_place, settle
+from tests.surge_hands import WAIT, coarse_valves, make_place, settle
 
-__all__ = ["make_place"]
+__all__ = ["coarse_valves", "make_place"]
 
 
-def test_valves_are_sized_when_their_page_is_seen(qtbot, make_place, monkeypatch):
-    monkeypatch.setattr("app.gui.places.surge.study.VALVE_SPEEDS", 2)
+def test_valves_are_sized_when_their_page_is_seen(qtbot, make_place, coarse_valves):
     document, _, place = make_place()
     assert VALVE not in place.exports.titles
     place.pages.setCurrentIndex(1)
@@ -150,8 +149,7 @@ def _axes(build):
     return map_axes(build.blower.compressor_map)
 
 
-def test_the_ledger_has_the_valve_s_entry_where_the_build_names_one(qtbot, monkeypatch):
-    monkeypatch.setattr("engine_model.studies.bypass_sizing.SHARE_OF_LIMITER", (1.0,))
+def test_the_ledger_has_the_valve_s_entry_where_the_build_names_one(qtbot, coarse_valves):
     build = load_build(sample_builds()["road-six"]).with_value("surge.valve_diameter", 0.03)
     document = Document(build, None)
     recompute = Recompute(document)
