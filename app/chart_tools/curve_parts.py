@@ -25,13 +25,15 @@ DOT = 3.5
 
 def stroke_of(palette: Palette, look: str) -> Stroke:
     """Stroke of a look."""
+    own, second, kept = palette.line, palette.second, palette.ghosts[1]
+    thick, thin = palette.sized(1.6), palette.sized(1.3)
     strokes = {
-        "main": Stroke(palette.line, 1.6),
-        "second": Stroke(palette.second, 1.6),
-        "main estimate": Stroke(palette.line, 1.4, (5.0, 4.0)),
-        "second estimate": Stroke(palette.second, 1.4, (5.0, 4.0)),
-        "ghost": Stroke(palette.ghosts[1], 1.3),
-        "ghost second": Stroke(palette.ghosts[1], 1.2, (4.0, 3.0)),
+        "main": Stroke(own, thick),
+        "second": Stroke(second, thick),
+        "main estimate": Stroke(own, thick, (5.0, 4.0)),
+        "second estimate": Stroke(second, thick, (5.0, 4.0)),
+        "ghost": Stroke(kept, thin),
+        "ghost second": Stroke(kept, thin, (4.0, 3.0)),
     }
     return strokes[look]
 

@@ -36,27 +36,27 @@ LIT_ALPHA = 70
 
 def fact_stroke(palette: Palette) -> Stroke:
     """Characteristic where the map is traced."""
-    return Stroke(palette.line, 2.0)
+    return Stroke(palette.line, palette.sized(2.0))
 
 
 def estimate_stroke(palette: Palette) -> Stroke:
     """Characteristic where it is an estimate."""
-    return Stroke(palette.line, 1.8, (7.0, 5.0))
+    return Stroke(palette.line, palette.sized(1.8), (7.0, 5.0))
 
 
 def limit_stroke(palette: Palette) -> Stroke:
     """Limit for small motions."""
-    return Stroke(palette.target, 1.8, (2.0, 3.0))
+    return Stroke(palette.target, palette.sized(1.8), (2.0, 3.0))
 
 
 def load_stroke(palette: Palette) -> Stroke:
     """Load line."""
-    return Stroke(palette.second, 2.0)
+    return Stroke(palette.second, palette.sized(2.0))
 
 
 def ghost_stroke(palette: Palette) -> Stroke:
     """The run kept for comparison."""
-    return Stroke(palette.ghosts[1], 1.2)
+    return Stroke(palette.ghosts[1], palette.sized(1.2))
 
 
 def point_colour(palette: Palette) -> str:
@@ -165,7 +165,8 @@ class SceneCurves:
         under = y[(x >= left) & (x <= left + wide)]
         if under.size:
             box = Box(left, float(under.min()) - metrics.height - 3.0, wide, metrics.height)
-            self.texts.append(Text(words, box, metrics, self._palette.line))
+            ground = backing_of(self._palette.canvas, 190)
+            self.texts.append(Text(words, box, metrics, self._palette.line, ground))
 
     def _lay_limit(self, frame: Frame, series: SurgeSeries, zero: float) -> None:
         """What the dotted line is, left of its upper end."""
@@ -266,12 +267,13 @@ class MovingPoint:
                 continue
             part = slice(max(first, 0), last + 1)
             alpha = round(255.0 * (1.0 - (number - 0.5) / TRAIL_PIECES))
-            painter.setPen(pen(colour, 2.6, alpha=alpha))
+            painter.setPen(pen(colour, palette.sized(2.6), alpha=alpha))
             painter.drawPolyline(polygon(self._x[part], self._y[part]))
         across, down = float(self._x[k]), float(self._y[k])
+        radius = palette.sized(POINT)
         painter.setPen(pen(palette.canvas, 1.5))
         painter.setBrush(QColor(colour))
-        painter.drawEllipse(QPointF(across, down), POINT, POINT)
+        painter.drawEllipse(QPointF(across, down), radius, radius)
 
     def _name_load(self, painter: QPainter, frame: Frame, x: Floats, y: Floats) -> None:
         """What the load line is, beside its upper end in the frame."""

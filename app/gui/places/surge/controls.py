@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import (
-    QComboBox,
     QFrame,
     QHBoxLayout,
     QLabel,
@@ -14,7 +13,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.fields import Units
-from app.gui.places.surge.knobs import KNOBS, KnobRow
+from app.gui.places.surge.knobs import KNOBS, KnobRow, ListBox
 from app.gui.widgets.fold import Fold
 from app.present.cautions import CAUTIONS
 from engine_model.inputs import Build, Scene
@@ -48,7 +47,7 @@ class Controls(QScrollArea):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.rows: dict[str, KnobRow] = {}
         self._folds: list[tuple[Fold, list[KnobRow]]] = []
-        self.day = QComboBox()
+        self.day = ListBox()
         self.day.setAccessibleName("Day")
         self.day.setToolTip("The day shown, in every place")
         self.day.activated.connect(lambda _: self.day_chosen.emit(self.day.currentText()))

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer
 
+from app.fields import FIELD
 from app.gui.document import Document
 from app.gui.places.surge.player import Player
 from app.gui.places.surge.scenes import Scenes
@@ -22,6 +23,7 @@ from app.gui.places.surge.study import (
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute, Snapshot
 from app.present.chart_units import chart_units
+from app.present.sentences import refusal
 from app.present.series import MapAxes, MapSeries, map_axes, map_series
 from app.present.series_surge import load_series
 from app.present.surge_words import (
@@ -32,6 +34,7 @@ from app.present.surge_words import (
     small_words,
     twin_words,
 )
+from engine_model.errors import InputError
 from engine_model.inputs import Day
 from engine_model.studies.bypass_sizing import ValveCurve
 from engine_model.studies.choke_page import ChokeScene
@@ -51,6 +54,13 @@ JUST_BEFORE_S = 0.02
 
 OLD = "As of the last scene."
 STOPPED = "Stopped. The engine speeds to come are not worked out."
+
+
+def fault_words(error: InputError) -> str:
+    """Which field of the build or scene it is, and what is allowed."""
+    field = FIELD.get(error.field)
+    name = error.field if field is None else f"{field.group}, {field.label.lower()}"
+    return f"{name}: {refusal(error)}."
 
 
 class Feed(QObject):
@@ -92,6 +102,7 @@ class Feed(QObject):
         study.shown_ready.connect(self._take_beginning)
         whole.shown_ready.connect(self._take_run)
         study.choke_ready.connect(self._take_choke)
+        study.faulty.connect(self._take_fault)
         whole.twin_ready.connect(self._take_twin)
         whole.band_ready.connect(self._take_band)
         whole.refused.connect(self._on_refused)
@@ -269,7 +280,7 @@ class Feed(QObject):
     def _show_answer(self, shown: Shown) -> None:
         units, place = self._preferences.choices.units_shown, self._place
         if not shown.series.is_whole:
-            place.show_answer("Running …")
+            place.show_running()
             return
         twin = "" if self._twin is None else f" {twin_words(self._twin, units)}"
         place.show_answer(answer_words(shown.found, units) + twin)
@@ -292,6 +303,12 @@ class Feed(QObject):
     def _take_choke(self, _: SceneRequest, found: ChokeScene) -> None:
         self.choke = found
         self._place.show_choke(found)
+
+    def _take_fault(self, request: SceneRequest, error: InputError) -> None:
+        if request.scene.kind == "choke":
+            self._place.show_choke_fault(error)
+        else:
+            self._place.say(fault_words(error))
 
     def _take_curve(self, _: ValveRequest, curve: ValveCurve) -> None:
         self.curve = curve

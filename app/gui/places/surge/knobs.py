@@ -102,6 +102,21 @@ class _Slider(QSlider):
             event.ignore()
 
 
+class ListBox(QComboBox):
+    """A list that leaves the wheel to the panel unless it has the focus."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Step in a focused list only."""
+        if self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()
+
+
 class KnobRow(QWidget):
     """One knob. Setters never emit.
 
@@ -135,7 +150,7 @@ class KnobRow(QWidget):
         rows.setSpacing(0)
         rows.addLayout(across)
         if self.field.row.choices:
-            self.choice = QComboBox()
+            self.choice = ListBox()
             for word in self.field.row.choices:
                 self.choice.addItem(word, word)
             self.choice.activated.connect(self._take_choice)

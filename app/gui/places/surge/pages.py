@@ -72,6 +72,7 @@ class _WordsPage(QWidget):
         self.caution.setWordWrap(True)
         self.covered = QLabel(COVERED)
         self.covered.setObjectName("headline")
+        self.covered.setWordWrap(True)
         self.covered.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.covered.hide()
         told = QWidget()
@@ -136,3 +137,9 @@ class ChokePage(_WordsPage):
     def set_covered(self, covered: bool) -> None:
         """The pictures are what the class looks at; the words are covered."""
         self.cover_words(covered)
+
+    def show_fault(self, words: str) -> None:
+        """Say why there is no choke page of this build, in place of it; empty words show it."""
+        self.covered.setText(words)
+        self.covered.setVisible(bool(words))
+        self._across.setVisible(not words)

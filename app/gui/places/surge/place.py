@@ -6,14 +6,14 @@ from dataclasses import replace
 from html import escape
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QHideEvent, QKeyEvent
+from PySide6.QtGui import QHideEvent, QKeyEvent, QShowEvent
 from PySide6.QtWidgets import QLabel, QSplitter, QStackedWidget, QTabWidget, QVBoxLayout, QWidget
 
 from app.gui.document import Document
 from app.gui.places.study_place import StudyPlace
 from app.gui.places.surge.charts_export import CHOKE, MAP, TIME, VALVE, SurgeExports
 from app.gui.places.surge.controls import Controls
-from app.gui.places.surge.feed import Feed
+from app.gui.places.surge.feed import Feed, fault_words
 from app.gui.places.surge.pages import ChokePage, RunPage, ValvePage
 from app.gui.places.surge.player import Player
 from app.gui.places.surge.scene_bar import SceneBar
@@ -25,11 +25,17 @@ from app.present.cautions import CAUTIONS
 from app.present.series_choke import choke_series, choke_words
 from app.present.series_valve import QUESTION, valve_answer, valve_lines, valve_series
 from app.present.surge_tables import choke_answer
+from engine_model.errors import InputError
 from engine_model.inputs import Build
 from engine_model.studies.bypass_sizing import ValveCurve
 from engine_model.studies.choke_page import ChokeScene
 
 NO_BLOWER = "This build has no blower: nothing surges."
+
+NO_BELT = (
+    "Speed is added by smaller blower pulleys here, and this build has no belt. A turbocharger's "
+    "choke margin along its boost stands in the ledger of the place Line."
+)
 
 RUN, VALVES, CHOKED = 0, 1, 2
 """Pages."""
@@ -68,6 +74,9 @@ class SurgePlace(StudyPlace):
         transport.film_asked.connect(self.make_film)
         self.run_page.time.set_window(transport.window.currentData())
         self.pages.currentChanged.connect(self._on_page)
+        # a letter typed next is a key of the place, no search in a list
+        for combo in (self.bar.combo, transport.speed, transport.window):
+            combo.activated.connect(lambda _: self.setFocus(Qt.FocusReason.OtherFocusReason))
         preferences.changed.connect(self._dress)
         self._dress()
 
@@ -182,6 +191,13 @@ class SurgePlace(StudyPlace):
         self._answers[RUN] = words
         self._show_answer()
 
+    def show_running(self) -> None:
+        """Let the last answer stand back until the run is whole."""
+        if self.pages.currentIndex() == RUN:
+            quiet = self.palette().placeholderText().color().name()
+            words = escape(self._answers[RUN] or "Running \u2026")
+            self.answer.setText(f"<span style='color:{quiet}'>{words}</span>")
+
     def _show_answer(self) -> None:
         self.answer.setText(f"<b>{escape(self._answers[self.pages.currentIndex()])}</b>")
         self.exports.scene = self.feed.scenes.name
@@ -201,9 +217,19 @@ class SurgePlace(StudyPlace):
         """Show a choke scene."""
         units = self._preferences.choices.units_shown
         self.exports.choke = found
+        self.choke_page.show_fault("")
         self.choke_page.chart.set_series(choke_series(found, units))
         self.choke_page.show_words(choke_words(found, units))
         self._answers[CHOKED] = choke_answer(found, units)
+        self.controls.show_numbers([])
+        self._show_answer()
+
+    def show_choke_fault(self, error: InputError) -> None:
+        """Say why this build has no choke page."""
+        words = NO_BELT if error.field == "drive.kind" else fault_words(error)
+        self.exports.choke = None
+        self._answers[CHOKED] = ""
+        self.choke_page.show_fault(words)
         self.controls.show_numbers([])
         self._show_answer()
 
@@ -240,6 +266,11 @@ class SurgePlace(StudyPlace):
         else:
             act()
 
+    def showEvent(self, event: QShowEvent) -> None:
+        """Take the keys."""
+        super().showEvent(event)
+        self.setFocus(Qt.FocusReason.OtherFocusReason)
+
     def hideEvent(self, event: QHideEvent) -> None:
         """Stand still where nobody looks."""
         super().hideEvent(event)
@@ -266,6 +297,8 @@ class SurgePlace(StudyPlace):
             chart.set_palette(self._palette)
         units = self._preferences.choices.units_shown
         self.controls.set_units(units)
+        # room for two lines: the pictures stay where they are when the answer changes
+        self.answer.setMinimumHeight(2 * self.answer.fontMetrics().lineSpacing() + 8)
         self.run_page.transport.set_color(surfaces(self._preferences.choices.theme)["text"])
         if self.feed.curve is not None:
             self.show_valves(self.feed.curve, self.feed.scenes.changed_build())

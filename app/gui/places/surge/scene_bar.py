@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.gui.places.surge.knobs import ListBox
 from engine_model.inputs import Scene
 
 MOST_LETTERS = 60
@@ -44,7 +45,7 @@ class SceneBar(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        self.combo = QComboBox()
+        self.combo = ListBox()
         self.combo.setAccessibleName("Scene")
         self.combo.setToolTip("Scene (Page Up, Page Down); those of the build come last")
         self.combo.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)

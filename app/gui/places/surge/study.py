@@ -14,6 +14,7 @@ from app.present.series_axes import MapAxes
 from app.present.series_surge import LoadLines, SurgeSeries, load_series, surge_series
 from engine_model.compressor.surface import Surface
 from engine_model.compressor.surge_limits import Limit
+from engine_model.errors import InputError
 from engine_model.inputs import Build, Day, Scene
 from engine_model.studies.bypass_sizing import ValveCurve, bypass_sizing
 from engine_model.studies.choke_page import run_choke
@@ -115,10 +116,13 @@ class BeginningStudy(LatestWork):
         The beginning of a run.
     choke_ready(request, found)
         A choke scene, all of it.
+    faulty(request, error)
+        Why there is none: an InputError.
     """
 
     shown_ready = Signal(object, object)
     choke_ready = Signal(object, object)
+    faulty = Signal(object, object)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__("surge", parent)
@@ -129,10 +133,14 @@ class BeginningStudy(LatestWork):
         def work(tell: Tell) -> None:
             tell("begin", None)
             build, day, surface = request.build, request.day, request.surface
-            if request.scene.kind == "choke":
-                tell("choke", run_choke(build, day, request.scene, surface=surface))
+            try:
+                if request.scene.kind == "choke":
+                    tell("choke", run_choke(build, day, request.scene, surface=surface))
+                    return
+                first = run_scene(build, day, request.scene, surface=surface, until=FIRST_PART_S)
+            except InputError as error:
+                tell("fault", error)
                 return
-            first = run_scene(build, day, request.scene, surface=surface, until=FIRST_PART_S)
             before = request.before
             limits = before.limits if before else limits_of(first.setup, surface)
             loads = before.loads if before else load_series(first, request.axes)
@@ -146,6 +154,8 @@ class BeginningStudy(LatestWork):
             self.shown_ready.emit(request, found)
         elif kind == "choke":
             self.choke_ready.emit(request, found)
+        elif kind == "fault":
+            self.faulty.emit(request, found)
 
 
 class WholeStudy(LatestWork):

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 from PySide6.QtCore import QSize, Signal
-from PySide6.QtWidgets import QCheckBox, QComboBox, QHBoxLayout, QLabel, QToolButton, QWidget
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLabel, QToolButton, QWidget
 
 from app.gui.icons import make_icon
+from app.gui.places.surge.knobs import ListBox
 from app.gui.places.surge.player import SPEEDS, USUAL_SPEED, Player
 
 WINDOWS: tuple[tuple[str, float], ...] = (
@@ -61,7 +62,7 @@ class Transport(QWidget):
             button.setAccessibleName(words)
             row.addWidget(button)
             self.buttons[name] = button
-        self.speed, self.window = QComboBox(), QComboBox()
+        self.speed, self.window = ListBox(), ListBox()
         for words, speed in SPEEDS:
             self.speed.addItem(words, speed)
         self.speed.setCurrentIndex(USUAL_SPEED)
