@@ -249,8 +249,9 @@ EQUATIONS: dict[str, Callable[[Numbers], float]] = {
     "engine.ethanol_by_moles": lambda n: (
         1.0 / (1.0 + n["rho_p"] / n["rho_e"] * n["M_e"] / n["M_p"] * (1.0 - n["v"]) / n["v"])
     ),
-    "engine.blend_octane": lambda n: n["ON_a"]
-    + (n["x"] - n["x_a"]) / (n["x_b"] - n["x_a"]) * (n["ON_b"] - n["ON_a"]),
+    "engine.blend_octane": lambda n: (
+        n["ON_a"] + (n["x"] - n["x_a"]) / (n["x_b"] - n["x_a"]) * (n["ON_b"] - n["ON_a"])
+    ),
     "engine.pressure_factor": _bracket,
     "engine.temperature_factor": lambda n: (n["T_3"] / n["T_3s"]) ** n["x"],
     "engine.vapour": _vapour,
