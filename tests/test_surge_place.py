@@ -7,7 +7,7 @@ import io
 
 import numpy as np
 import pytest
-from PIL import Image
+from PIL import Image, ImageColor
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtWidgets import QApplication
 
@@ -213,6 +213,11 @@ def write_film(qtbot, place, preferences, tmp_path, ending):
         with Image.open(path) as film:
             assert film.n_frames == 4
             assert film.info["duration"] == 50
+            film.seek(3)
+            pixels = np.asarray(film.convert("RGB"), dtype=float).reshape(-1, 3)
+            # the operating point keeps its colour, though it covers few pixels
+            wanted = ImageColor.getrgb(LIGHT.over)
+            assert (np.abs(pixels - wanted).max(axis=1) < 12).sum() > 60
     else:
         assert sorted(one.name for one in tmp_path.glob("*.png")) == [
             numbered(path, k).name for k in range(4)

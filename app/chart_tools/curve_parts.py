@@ -25,7 +25,7 @@ DOT = 3.5
 
 def stroke_of(palette: Palette, look: str) -> Stroke:
     """Stroke of a look."""
-    own, second, kept = palette.line, palette.second, palette.ghosts[1]
+    own, second, kept = palette.line, palette.second, palette.ghosts[0]
     thick, thin = palette.sized(1.6), palette.sized(1.3)
     strokes = {
         "main": Stroke(own, thick),

@@ -51,12 +51,12 @@ def limit_stroke(palette: Palette) -> Stroke:
 
 def load_stroke(palette: Palette) -> Stroke:
     """Load line."""
-    return Stroke(palette.second, palette.sized(2.0))
+    return Stroke(palette.trio[1], palette.sized(2.0))
 
 
 def ghost_stroke(palette: Palette) -> Stroke:
     """The run kept for comparison."""
-    return Stroke(palette.ghosts[1], palette.sized(1.2))
+    return Stroke(palette.ghosts[0], palette.sized(1.3))
 
 
 def point_colour(palette: Palette) -> str:
@@ -201,7 +201,7 @@ class SceneCurves:
         box = Box(min(max(x - 0.5 * wide, 4.0), frame.width - wide - 4.0),
                   max(y - 2.0 * metrics.height - 8.0, 2.0), wide, metrics.height)  # fmt: skip
         ground = backing_of(self._palette.canvas, 205)
-        self.texts.append(Text(words, box, metrics, self._palette.ghosts[1], ground))
+        self.texts.append(Text(words, box, metrics, self._palette.ghosts[0], ground))
 
     def draw(self, painter: QPainter) -> None:
         """Draw curves, words."""
@@ -283,6 +283,9 @@ class MovingPoint:
             return
         end = int(inside[-1])
         left = min(float(x[end]) + 6.0, frame.width - metrics.width(words) - 4.0)
+        base = max(float(y[end]) - 4.0, metrics.height)
+        room = QRectF(left - 2.0, base - metrics.ascent, metrics.width(words) + 4.0, metrics.height)
+        painter.fillRect(room, backing_of(self._palette.canvas, 190))
         painter.setFont(metrics.font)
-        painter.setPen(QColor(self._palette.second))
-        painter.drawText(QPointF(left, max(float(y[end]) - 4.0, metrics.height)), words)
+        painter.setPen(QColor(load_stroke(self._palette).colour))
+        painter.drawText(QPointF(left, base), words)

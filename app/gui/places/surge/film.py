@@ -8,11 +8,12 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from PIL import Image
+from PIL import Image, ImageColor
 from PySide6.QtCore import QObject, QRectF, QTimer, Signal
 from PySide6.QtGui import QColor, QFont, QImage, QPainter
 
 from app.chart_tools.palette import Palette
+from app.chart_tools.surge_parts import point_colour
 from app.charts.picture import laid_out_unseen
 from app.charts.surge_map_chart import SurgeMapChart
 from app.charts.surge_time_chart import SurgeTimeChart
@@ -31,8 +32,12 @@ MAP_SHARE = 0.54
 HEAD = 26
 """Height of the line of words over the pictures [px]."""
 
-COLOURS = 64
+COLOURS = 96
 """Colours of a GIF."""
+
+BLENDS = (1.0, 0.75, 0.5, 0.25)
+PATCH = 60
+"""Shares of a stroke's colour over the ground, and height of a patch of it [px]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +111,38 @@ def as_pillow(image: QImage) -> Image.Image:
     return Image.frombuffer("RGB", (wide, tall), bytes(made.constBits()), "raw", "RGB", stride, 1)
 
 
+def colour_table(frames: Sequence[Image.Image], palette: Palette) -> Image.Image:
+    """Table of colours for all pictures of a GIF.
+
+    Thin strokes cover few pixels, so that their colours would be left out: they are laid beside
+    the pictures as patches, pure and blended with the ground.
+
+    Parameters
+    ----------
+    frames : sequence of PIL.Image.Image
+        Some of the pictures.
+    palette : Palette
+        Colours of the strokes.
+    """
+    wide, tall = frames[0].size
+    sheet = Image.new("RGB", (wide, tall * len(frames) + PATCH * len(BLENDS)))
+    for k, frame in enumerate(frames):
+        sheet.paste(frame, (0, k * tall))
+    strokes = (point_colour(palette), palette.trio[1], palette.target, palette.ghosts[0])
+    grounds = (palette.canvas, palette.ramp[-1])
+    room = wide // (len(strokes) * len(grounds))
+    for row, share in enumerate(BLENDS):
+        for column, (stroke, ground) in enumerate((s, g) for s in strokes for g in grounds):
+            first, second = ImageColor.getrgb(stroke), ImageColor.getrgb(ground)
+            mixed = tuple(
+                round(share * a + (1.0 - share) * b)
+                for a, b in zip(first[:3], second[:3], strict=True)
+            )
+            left, top = column * room, tall * len(frames) + row * PATCH
+            sheet.paste(mixed, (left, top, left + room, top + PATCH))
+    return sheet.quantize(COLOURS)
+
+
 def gif_bytes(frames: Sequence[Image.Image], frame_ms: int) -> bytes:
     """Animated GIF of pictures of few colours each.
 
@@ -164,7 +201,7 @@ class FilmMaker(QObject):
     ) -> None:
         """Begin a film: a GIF by the ending of its path, else PNG pictures named after it."""
         self.cancel()
-        self._film, self._path = film, path
+        self._film, self._path, self._palette = film, path, palette
         self._camera = self._stack.enter_context(studio(*charts, palette, film.words))
         self._times = film.times()
         self._frames: list[Image.Image] = []
@@ -175,17 +212,21 @@ class FilmMaker(QObject):
         number = len(self._frames)
         self.stepped.emit(number, len(self._times))
         if number < len(self._times):
-            frame = as_pillow(self._camera(self._times[number]))  # type: ignore[operator]
+            frame = self._taken(number)
             if self._path.suffix.lower() == ".gif":
                 # one table of colours for all: nothing flickers
                 if self._table is None:
-                    self._table = frame.quantize(COLOURS)
+                    some = [frame, self._taken(len(self._times) // 2)]
+                    self._table = colour_table(some, self._palette)
                 frame = frame.quantize(palette=self._table, dither=Image.Dither.NONE)
             self._frames.append(frame)
             return
         self._turns.stop()
         self._stack.close()
         self._writer.start(self._path, self._frames, self._film.frame_ms)
+
+    def _taken(self, number: int) -> Image.Image:
+        return as_pillow(self._camera(self._times[number]))  # type: ignore[operator]
 
     def cancel(self) -> None:
         """Drop the film; nothing half-written is left but PNG pictures done."""

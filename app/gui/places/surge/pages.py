@@ -73,6 +73,7 @@ class _WordsPage(QWidget):
         self.covered = QLabel(COVERED)
         self.covered.setObjectName("headline")
         self.covered.setWordWrap(True)
+        self.covered.setContentsMargins(60, 0, 60, 0)
         self.covered.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.covered.hide()
         told = QWidget()
