@@ -21,9 +21,9 @@ from engine_model.studies.reconcile_model import (
 from engine_model.studies.reconcile_posterior import Posterior
 from engine_model.studies.reconcile_records import Diagnosis, Known
 
-SEEN: Final = 12.0
+SEEN: Final = 15.0
 """Fall of the sum of squares from which a slip that starts counts as seen: a start may lie
-anywhere, so that chance alone gives up to ten; chosen here, from twins without slip."""
+anywhere, so that chance alone gives up to twelve; chosen here, from twins without slip."""
 
 FAULT: Final = 4.0
 """Rise without slip and leak from which there is one of them [-]; chosen here."""
