@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from engine_model.compressor.surface import S_PER_UNIT, Surface
 from engine_model.defaults import INLET_REFERENCE_DENSITY
 from engine_model.drive.belt_loss import crank_power, speed_lost
-from engine_model.engine.power import drive_power, wheel_power
+from engine_model.dyno.driveline import wheel_power
+from engine_model.engine.power import drive_power
 from engine_model.results import BELT_FIELDS, BELT_NOT_DRIVING, LINE_FIELDS, NO_COMPRESSOR
 from engine_model.slipping import NOT_DRIVING, Slipped, belt_numbers, with_slip
 from engine_model.solvers.shaft_solver import FOUND, NO_ROOT_RIGHT, OUT_OF_REACH

@@ -17,7 +17,7 @@ import engine_model
 UNIT = re.compile(r"\[[^\[\]]+\]")
 NUMBERS = re.compile(r"\b(ArrayLike|Floats|NDArray\[np\.float64\]|float)\b")
 RULE = re.compile(r"\n([A-Z][A-Za-z]+)\n-{3,}\n")
-PHYSICS = ("air", "compressor", "cooling", "drive", "engine", "fuel")
+PHYSICS = ("air", "compressor", "cooling", "drive", "dyno", "engine", "fuel")
 # their numbers are in whatever unit the caller's are
 ANY_UNIT = ("roots", "units", "limits.judging", "limits.ledger")
 

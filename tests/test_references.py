@@ -19,9 +19,10 @@ from engine_model.air.heat_capacity import dry_air_specific_heat_exact
 from engine_model.constants import VAPOUR_GAS_RATIO
 from engine_model.cooling import charge_cooler
 from engine_model.drive import ratio
+from engine_model.dyno import driveline
 from engine_model.engine import breathing, cylinder, power
 from engine_model.fuel import demand, fuels, pump
-from tests import belt_cases, strip_cases, surge_cases
+from tests import belt_cases, dyno_cases, strip_cases, surge_cases
 
 FOLDER = Path(__file__).parent / "references"
 FILES = sorted(path for path in FOLDER.glob("*.json") if path.name != "units.json")
@@ -56,6 +57,10 @@ TO_SI: dict[str, tuple[float, float]] = {
     "atm": (101325.0, 0.0),  # definition
     "lb": (0.45359237, 0.0),  # definition
     "s": (1.0, 0.0),
+    "mbar": (1e2, 0.0),
+    "degF": (1.0 / 1.8, 459.67 / 1.8),
+    "inHg": (3386.389, 0.0),  # conventional, NIST SP 811
+    "mg/(L cycle)": (1.0, 0.0),
     "mph": (0.44704, 0.0),  # 1609.344 m in an hour, definition
     "lbf": (4.4482216152605, 0.0),  # 0.45359237 kg x 9.80665 m/s2, definitions
 }
@@ -312,11 +317,12 @@ FUNCTIONS: dict[str, Callable[[Values], Values]] = {
     "injector duty": lambda x: {"duty": demand.duty_of_opening(x["pw_ms"], x["N"])},
     "induction time": lambda x: {"tau": cylinder.induction_time(x["ON"], x["p"], x["T"])},
     "equal delay": lambda x: {"dT": cylinder.equal_delay_temperature(x["dp_over_p"], x["T"])},
-    "driveline": lambda x: {"P_crank": power.flywheel_power(x["P_hub"], x["loss"])},
+    "driveline": lambda x: {"P_crank": driveline.flywheel_power(x["P_hub"], x["loss"])},
     "pitch ratio": pitch,
     "tip speed": lambda x: {"U2": ratio.tip_speed(x["N"], x["D2"])},
     "quarter mile": strip_cases.quarter_mile,
     **belt_cases.FUNCTIONS,
+    **dyno_cases.FUNCTIONS,
     **surge_cases.FUNCTIONS,
 }
 

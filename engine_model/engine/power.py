@@ -1,4 +1,4 @@
-"""Power: indicated, friction, pumping, blower drive, wheels."""
+"""Power: indicated, friction, pumping, blower drive."""
 
 from __future__ import annotations
 
@@ -204,69 +204,3 @@ def drive_power(
     air = np.asarray(flow, dtype=float) * np.asarray(enthalpy_rise) / gear_efficiency
     speed = np.asarray(impeller_speed, dtype=float) / 50_000.0
     return np.asarray(air + np.asarray(bearing_loss, dtype=float) * speed * np.sqrt(speed))
-
-
-def wheel_power(
-    flywheel_power: ArrayLike, loss: ArrayLike, constant_loss: ArrayLike = 0.0
-) -> Floats:
-    """Power at the wheels.
-
-    Parameters
-    ----------
-    flywheel_power : array_like
-        Power at the flywheel. [W]
-    loss : array_like
-        Share lost in the driveline. [-]
-    constant_loss : array_like
-        Loss that does not grow with power. [W]
-
-    Returns
-    -------
-    ndarray
-        Power. [W]
-
-    References
-    ----------
-    Common practice, no source. Going back divides by (1 - loss).
-
-    Examples
-    --------
-    >>> round(float(wheel_power(470.58824, 0.15)), 3)
-    400.0
-    """
-    kept = 1.0 - np.asarray(loss, dtype=float)
-    constant = np.asarray(constant_loss, dtype=float)
-    return np.asarray(np.asarray(flywheel_power, dtype=float) * kept - constant)
-
-
-def flywheel_power(
-    wheel_power: ArrayLike, loss: ArrayLike, constant_loss: ArrayLike = 0.0
-) -> Floats:
-    """Power at the flywheel that belongs to a power at the wheels.
-
-    Parameters
-    ----------
-    wheel_power : array_like
-        Power at the wheels. [W]
-    loss : array_like
-        Share lost in the driveline. [-]
-    constant_loss : array_like
-        Loss that does not grow with power. [W]
-
-    Returns
-    -------
-    ndarray
-        Power. [W]
-
-    References
-    ----------
-    Inverse of :func:`wheel_power`: a division, not a product with (1 + loss).
-
-    Examples
-    --------
-    >>> round(float(flywheel_power(400.0, 0.15)), 5)
-    470.58824
-    """
-    kept = 1.0 - np.asarray(loss, dtype=float)
-    constant = np.asarray(constant_loss, dtype=float)
-    return np.asarray((np.asarray(wheel_power, dtype=float) + constant) / kept)

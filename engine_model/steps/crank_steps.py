@@ -6,12 +6,8 @@ import numpy as np
 
 from engine_model.air.gas import compress
 from engine_model.drive.belt_loss import belt_heat, speed_lost
-from engine_model.engine.power import (
-    cycle_efficiency,
-    drive_power,
-    mixture_factor,
-    wheel_power,
-)
+from engine_model.dyno.driveline import wheel_power
+from engine_model.engine.power import cycle_efficiency, drive_power, mixture_factor
 from engine_model.results import Step, StepNumber
 from engine_model.steps.burn_steps import spark_factor
 from engine_model.steps.point import Point

@@ -1,0 +1,1 @@
+"""The dyno: correction standards, and from wheels to flywheel."""
