@@ -30,6 +30,12 @@ def sample_maps() -> dict[str, Path]:
     return {file.name.removesuffix(".map.json"): file for file in files}
 
 
+def sample_pulls() -> dict[str, Path]:
+    """Sample pulls by name, invented."""
+    files = sorted(data_folder("sample_maps").glob("*.pull.csv"))
+    return {file.name.removesuffix(".pull.csv"): file for file in files}
+
+
 DEFAULT_SAMPLE = "road-six"
 """The sample build that opens first."""
 

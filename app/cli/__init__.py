@@ -52,6 +52,7 @@ def add_commands(sub: argparse._SubParsersAction) -> None:  # type: ignore[type-
     """Add the commands of this room to a parser."""
     # it takes its helpers from here
     from app.cli.compressors import add_compressors
+    from app.cli.reconcile import add_reconcile
     from app.cli.surge import add_surge
 
     run = sub.add_parser("match", help="print the operating line and the ledger of a build")
@@ -85,6 +86,7 @@ def add_commands(sub: argparse._SubParsersAction) -> None:  # type: ignore[type-
     span.set_defaults(run=run_pulleys)
     add_compressors(sub)
     add_surge(sub)
+    add_reconcile(sub)
     check = sub.add_parser("check", help="list every fault of map, trace and build files")
     check.add_argument("files", nargs="+", metavar="FILE")
     check.add_argument("--json", action="store_true", help="print faults for machines")

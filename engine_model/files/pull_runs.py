@@ -99,7 +99,11 @@ def _risen(speed: Floats, power: Floats) -> slice:
     low, high = float(np.min(speed)), float(np.max(speed))
     edge = 0.02 * (high - low)
     last = int(np.argmax(speed))
-    below = np.flatnonzero((speed[: last + 1] <= low + edge) | ~(power[: last + 1] > 0.0))
+    at_foot = speed[: last + 1] <= low + edge
+    # a run from its first row on spends no longer there than anywhere else
+    if int(np.sum(at_foot)) <= 3 + 0.06 * last:
+        at_foot = np.zeros(last + 1, dtype=bool)
+    below = np.flatnonzero(at_foot | ~(power[: last + 1] > 0.0))
     first = int(below[-1]) if below.size else 0
     if not power[first] > 0.0:
         first += 1
