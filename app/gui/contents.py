@@ -104,6 +104,13 @@ def _surge(window: Window) -> QWidget:
     return _study_place(window, SurgePlace)
 
 
+def _dyno(window: Window) -> QWidget:
+    # logs and corrections come in with the first visit
+    from app.gui.places.dyno.place import DynoPlace
+
+    return _study_place(window, DynoPlace)
+
+
 def _sheet(window: Window) -> QWidget:
     # paper and PDF come in with the first visit
     from app.gui.places.sheet.place import SheetPlace
@@ -138,6 +145,7 @@ PLACE_MAKERS: dict[str, Callable[[Window], QWidget]] = {
     "compressors": _compressors,
     "trace": _trace,
     "surge": _surge,
+    "dyno": _dyno,
     "sheet": _sheet,
 }
 """What makes a place the first time it is shown, by key; the Line place stands from the start."""
