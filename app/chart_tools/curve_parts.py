@@ -36,7 +36,7 @@ def stroke_of(palette: Palette, look: str) -> Stroke:
         "second": Stroke(palette.second, 1.6),
         "main estimate": Stroke(palette.line, 1.4, (5.0, 4.0)),
         "second estimate": Stroke(palette.second, 1.4, (5.0, 4.0)),
-        "readings": Stroke(palette.stock, READING, (0.1, 2.4)),
+        "readings": Stroke(palette.outline, READING, (1.0, 2.0)),
         "ghost": Stroke(palette.ghosts[1], 1.3),
         "ghost second": Stroke(palette.ghosts[1], 1.2, (4.0, 3.0)),
     }
@@ -151,7 +151,7 @@ class PanelCurves:
         painter.setBrush(ground)
         for band in self._bands:
             painter.drawPolygon(band)
-        painter.setPen(pen(self._palette.stock, READING))
+        painter.setPen(pen(self._palette.outline, READING))
         painter.drawPoints(self._readings)
         for line in self.drawn:
             line.draw(painter)

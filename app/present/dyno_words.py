@@ -8,10 +8,14 @@ from typing import Final
 from app.fields import NOTHING, Units, show
 from app.present.pull_words import STANDARD_NAMES
 from app.present.reconcile_words import REASONS, VALUE_TITLES, change_row
+from app.present.series_dyno import peak_of
+from app.present.sheet_words import MeasuredPower
+from app.present.span_words import verdict_words
 from engine_model.dyno.correction import LEAST_FACTOR, MOST_FACTOR
 from engine_model.studies.corrected_records import PullStandards
 from engine_model.studies.pull_compared import PullCompared
 from engine_model.studies.reconcile_records import Known, Reconciled
+from engine_model.studies.span_records import PulleySpan
 
 _PERCENT: Final = ("steady_slip", "slip_amount", "leak")
 
@@ -127,3 +131,22 @@ def notes_with(notes: str, found: Reconciled, name: str, date: str, units: Units
     ]
     head = f"{name}, {date}:"
     return "\n".join([*([notes.rstrip()] if notes.strip() else []), head, *told])
+
+
+def advice_words(before: PulleySpan, after: PulleySpan, units: Units = "si") -> str:
+    """Which pulleys are allowed now, and were before the pull's values were put in."""
+    was, now = (verdict_words(one, units)[0] for one in (before, after))
+    if was == now:
+        return f"Blower pulley, as before the pull: {now}."
+    return f"Blower pulley before the pull's values: {was}. With them: {now}."
+
+
+def measured_power(found: PullCompared, name: str) -> MeasuredPower | None:
+    """What the sheet tells of a pull: greatest power, as the log has its basis."""
+    value, speed = peak_of(found.engine_speed_rpm, found.measured_w[found.basis])
+    if not math.isfinite(value) or value <= 0.0:
+        return None
+    words = f"at {speed:.0f} rpm, {name}"
+    if len(found.runs) > 1:
+        words += f", mean of {len(found.runs)} runs"
+    return MeasuredPower(value, found.basis, STANDARD_NAMES["none"], "", words)

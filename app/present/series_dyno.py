@@ -130,9 +130,10 @@ def dyno_lines(found: PullCompared, basis: str, units: Units = "si") -> list[str
     expected, there = peak_of(speeds, found.expected_w[basis])
     rows = [f"Measured: {show(measured, 'power', units)} {basis} at {at:.0f} rpm, {AS_ON_DAY}"]
     if math.isfinite(expected):
-        share = f"{100.0 * (measured / expected - 1.0):+.1f} %".replace("-", "\u2212")
+        share = 100.0 * (measured / expected - 1.0)
+        way = f"{abs(share):.1f} % {'less' if share < 0.0 else 'more'}"
         told = f"{show(expected, 'power', units)} {basis} at {there:.0f} rpm"
-        rows.append(f"expected in the same air: {told}, measured {share} against it")
+        rows.append(f"expected in the same air: {told}; measured is {way}")
     else:
         rows.append("expected: the build has no match along the pull")
     promised = promised_words(found, basis, units)

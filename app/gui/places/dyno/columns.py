@@ -64,7 +64,9 @@ class ColumnsPanel(QWidget):
         self.table.verticalHeader().hide()
         self.table.setColumnCount(len(TITLES))
         self.table.setHorizontalHeaderLabels(TITLES)
-        self.table.horizontalHeader().setStretchLastSection(True)
+        head = self.table.horizontalHeader()
+        head.setStretchLastSection(True)
+        head.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         offer_copy(self.table, self.rows)
         self.standard = QComboBox()
         self.standard.setAccessibleName("What the log's power is corrected to")
@@ -107,6 +109,13 @@ class ColumnsPanel(QWidget):
             self._show_row(row, header)
         self.table.resizeColumnsToContents()
         self.table.resizeRowsToContents()
+
+    def show_nothing(self) -> None:
+        """Show no log."""
+        self._layout = self._mapping = None
+        self.table.setRowCount(0)
+        self.told.setText("")
+        self.setEnabled(False)
 
     def show_told(self, sentences: list[str]) -> None:
         """Say what became of the rows."""

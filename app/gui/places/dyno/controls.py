@@ -89,7 +89,8 @@ class Controls(QScrollArea):
         self.air = QLabel()
         self.air.setWordWrap(True)
         self.air.setObjectName("headline")
-        self.caution = QLabel(f"{CAUTIONS['dyno']}\n\n{CAUTIONS['general']}")
+        self.caution = QLabel()
+        self.show_cautions(belt=True)
         self.caution.setObjectName("caution")
         self.caution.setWordWrap(True)
         inner = QWidget()
@@ -143,6 +144,18 @@ class Controls(QScrollArea):
     def show_file(self, name: str, rows: str) -> None:
         """Show which log is open."""
         self.file.setText(f"<b>{escape(name)}</b><br>{escape(rows)}")
+
+    def show_nothing(self) -> None:
+        """Show no log."""
+        self.file.setText(NO_LOG)
+        self.air.setText("")
+        with QSignalBlocker(self.runs):
+            self.runs.clear()
+
+    def show_cautions(self, *, belt: bool) -> None:
+        """Show the cautions of the rollers, and of the belt where there is one."""
+        keys = ("dyno", *(("belt",) if belt else ()), "general")
+        self.caution.setText("\n\n".join(CAUTIONS[key] for key in keys))
 
     def show_runs(self, runs: Sequence[PullRun], units: Units, ticked: Sequence[int]) -> None:
         """Show the runs of a log."""

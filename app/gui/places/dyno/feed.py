@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer
 
+from app.fields import Units
 from app.gui.document import Document
 from app.gui.places.dyno.study import (
     PullComparing,
+    PulleyAdvice,
     PullReading,
     PullRequest,
     ReadRequest,
@@ -18,7 +20,7 @@ from app.gui.places.dyno.study import (
 )
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute, Snapshot
-from app.present.dyno_words import notes_with
+from app.present.dyno_words import advice_words, measured_power, notes_with
 from app.present.pull_kept import kept_with, mappings_of
 from app.present.pull_words import refused_sentences, use_sentence
 from engine_model.errors import InputError
@@ -50,7 +52,7 @@ class Feed(QObject):
         super().__init__(place)
         self._place, self._document, self._preferences = place, document, preferences
         self.reading, self.comparing = PullReading(self), PullComparing(self)
-        self.reconciling = Reconciling(self)
+        self.reconciling, self.advice = Reconciling(self), PulleyAdvice(self)
         self.pull: Pull | None = None
         self.found: PullCompared | None = None
         self.reconciled: Reconciled | None = None
@@ -63,6 +65,7 @@ class Feed(QObject):
         self._rest = QTimer(self, singleShot=True, interval=REST_MS)
         self._rest.timeout.connect(self.compare)
         recompute.ready.connect(self.show_snapshot)
+        document.changed.connect(self._on_document)
         reading, controls, page = self.reading, place.controls, place.reconcile_page
         reading.layout_ready.connect(self._take_layout)
         reading.pull_ready.connect(self._take_pull)
@@ -81,10 +84,27 @@ class Feed(QObject):
         page.work.cancel.clicked.connect(self.reconciling.cancel)
         page.asked.connect(self.reconcile)
         page.taken.connect(self.put_into_build)
-        for work in (reading, self.comparing, self.reconciling):
+        self.advice.found.connect(
+            lambda *spans: page.show_advice(advice_words(*spans, self._units))
+        )
+        for work in (reading, self.comparing, self.reconciling, self.advice):
             work.refused.connect(place.say)
 
+    @property
+    def _units(self) -> Units:
+        return self._preferences.choices.units_shown
+
     # from a log to its runs
+
+    def _on_document(self, paths: object) -> None:
+        """Another build is another car: its pull is not the one shown."""
+        if paths:
+            return
+        for work in (self.reading, self.comparing, self.reconciling, self.advice):
+            work.cancel()
+        self.pull = self.found = self.reconciled = None
+        self._path = self._layout = self._asked = self._of = self._reconciled_of = None
+        self._place.show_nothing()
 
     def open(self, path: Path, mapping: PullMapping | None = None) -> None:
         """Read a log in the thread; what was open stays until it is read."""
@@ -112,7 +132,7 @@ class Feed(QObject):
         again = self._is_again
         ticked = self._place.controls.chosen if again else ()
         self.pull = pull
-        units = self._preferences.choices.units_shown
+        units = self._units
         controls = self._place.controls
         rows = f"{pull.rows} rows, {pull.taken} taken, {pull.refused_count} refused"
         rows += f", {pull.outside} in no run" if pull.outside else ""
@@ -124,6 +144,7 @@ class Feed(QObject):
             controls.show_basis(pull.runs[0].power_basis)
             self.reconciled = None
             self._place.reconcile_page.show_found(None, units)
+            self._place.reconcile_page.show_advice("")
         self._place.columns.show_told([f"{rows}.", *refused_sentences(pull)])
         guessed = [use for use in pull.layout.mapping.uses if use.guessed]
         if not again:
@@ -198,6 +219,8 @@ class Feed(QObject):
         self._of, self.found = request, found
         self._place.reconcile_page.ask.setEnabled(not self.reconciling.is_busy)
         self._place.show_compared(found)
+        name = "" if self.pull is None else self.pull.name
+        self._place.measured_changed.emit(measured_power(found, name))
         self.show_again()
 
     def _on_controls(self) -> None:
@@ -221,7 +244,7 @@ class Feed(QObject):
 
     def show_again(self) -> None:
         """Show what the pull says; where the build is another by now, say so."""
-        found, units = self.reconciled, self._preferences.choices.units_shown
+        found, units = self.reconciled, self._units
         if found is None:
             return
         now, then = self._of, self._reconciled_of
@@ -233,7 +256,7 @@ class Feed(QObject):
         found, pull = self.reconciled, self.pull
         if found is None or pull is None or not found.changes:
             return
-        build, units = self._document.build, self._preferences.choices.units_shown
+        build, units = self._document.build, self._units
         changes: dict[str, object] = {one.path: one.value for one in found.changes}
         changes["notes"] = notes_with(
             build.notes, found, pull.name, date.today().isoformat(), units
@@ -245,12 +268,15 @@ class Feed(QObject):
             return
         text = f"Put in what {pull.name} says"
         self._document.replace(new, frozenset(changes), text, place=PLACE)
+        if new.drive.kind == "belt":
+            self._place.reconcile_page.show_advice("Which pulleys that allows is worked out…")
+            self.advice.start(build, new, None)
         self._place.say_done(f"{len(found.changes)} values put into the build, as one step.")
 
     def end(self) -> None:
         """End the threads."""
         self._rest.stop()
-        for work in (self.reading, self.comparing, self.reconciling):
+        for work in (self.reading, self.comparing, self.reconciling, self.advice):
             work.end()
 
 

@@ -62,10 +62,13 @@ class ReconcilePage(QWidget):
         Reconcile.
     taken()
         Put the values into the build.
+    pulleys_asked()
+        Go to the pulleys.
     """
 
     asked = Signal()
     taken = Signal()
+    pulleys_asked = Signal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -76,15 +79,20 @@ class ReconcilePage(QWidget):
         self.take = QPushButton("Put into the &build")
         self.take.setToolTip("As one step, with where it comes from in the notes; never a slip")
         self.take.clicked.connect(lambda _=False: self.taken.emit())
+        self.next = QPushButton("&Next pulley")
+        self.next.setToolTip("To the Pulleys place, with the build as it is now")
+        self.next.clicked.connect(lambda _=False: self.pulleys_asked.emit())
         self.work = WorkRows("the reconciliation", "Reconcile again")
         self.says = _words()
         self.says.setText(NOT_YET)
         self.says.setAccessibleName("What the pull says")
         self.table = RowsTable("Reconciled values")
-        self.changes = _words()
+        self.changes, self.advice = _words(), _words()
+        self.advice.hide()
         across = QHBoxLayout()
         across.addWidget(self.ask)
         across.addWidget(self.take)
+        across.addWidget(self.next)
         across.addStretch(1)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(6, 6, 6, 4)
@@ -93,8 +101,14 @@ class ReconcilePage(QWidget):
         rows.addWidget(self.says)
         rows.addWidget(self.table, 1)
         rows.addWidget(self.changes)
+        rows.addWidget(self.advice)
         self.ask.setEnabled(False)
         self.show_found(None, "si")
+
+    def show_advice(self, words: str) -> None:
+        """Say what the change does to the pulleys allowed."""
+        self.advice.setText(words)
+        self.advice.setVisible(bool(words))
 
     def show_found(self, found: Reconciled | None, units: Units, state: str = "") -> None:
         """Show what a pull says, or that nobody asked yet; a state tells how old it is."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from html import escape
 from pathlib import Path
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QSplitter, QTabWidget, QVBoxLayout, QWidget
 
@@ -23,8 +23,9 @@ from app.gui.recompute import Recompute
 from app.gui.widgets.floating import PassingWords
 from app.paths import sample_pulls
 from app.present.cautions import CAUTIONS
-from app.present.dyno_words import air_words, corrected_words
+from app.present.dyno_words import air_words, corrected_words, measured_power
 from app.present.series_dyno import dyno_lines, dyno_series
+from app.present.sheet_words import MeasuredPower
 from engine_model.studies.pull_compared import PullCompared
 
 ENDINGS = (".csv", ".txt", ".tsv", ".log", ".asc", ".dat")
@@ -40,7 +41,15 @@ LEFT = 220
 
 
 class DynoPlace(StudyPlace):
-    """Promised, expected and measured; corrections; what the pull says of the build."""
+    """Promised, expected and measured; corrections; what the pull says of the build.
+
+    Signals
+    -------
+    measured_changed(measured)
+        What the sheet tells of the pull, a MeasuredPower or None.
+    """
+
+    measured_changed = Signal(object)
 
     def __init__(self, document: Document, recompute: Recompute, preferences: Preferences) -> None:
         super().__init__(document, preferences, "Promised, expected and measured in words")
@@ -132,6 +141,26 @@ class DynoPlace(StudyPlace):
         elif self.pages.currentIndex() == COLUMNS:
             self.pages.setCurrentIndex(POWER)
 
+    @property
+    def measured(self) -> MeasuredPower | None:
+        """What the sheet tells of the pull shown."""
+        found, pull = self.feed.found, self.feed.pull
+        return None if found is None or pull is None else measured_power(found, pull.name)
+
+    def show_nothing(self) -> None:
+        """Show no pull."""
+        units = self._preferences.choices.units_shown
+        self.exports.found = None
+        self.chart.set_series(None)
+        self.answer.setText(escape(NO_LOG))
+        self.controls.show_nothing()
+        self.corrections.show_standards(None, units)
+        self.reconcile_page.show_found(None, units)
+        self.reconcile_page.show_advice("")
+        self.reconcile_page.ask.setEnabled(False)
+        self.columns.show_nothing()
+        self.measured_changed.emit(None)
+
     def show_compared(self, found: PullCompared) -> None:
         """Show a pull beside the build."""
         units, basis = self._preferences.choices.units_shown, self.controls.basis_shown
@@ -141,6 +170,7 @@ class DynoPlace(StudyPlace):
         first, *rest = dyno_lines(found, basis, units)
         words = "; ".join(rest)
         self.answer.setText(f"<b>{escape(first)}</b>; {escape(words)}.")
+        self.controls.show_cautions(belt=found.build.drive.kind == "belt")
         self.controls.air.setText(f"{air_words(found, units)} {corrected_words(found)}")
         self.corrections.show_standards(found.standards, units)
 

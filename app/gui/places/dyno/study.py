@@ -16,6 +16,7 @@ from engine_model.files.pull_log import load_pull
 from engine_model.files.pull_record import PullMapping, PullRun
 from engine_model.inputs import Build, Day
 from engine_model.studies.pull_compared import compare_pull
+from engine_model.studies.pulley_span import pulley_span
 from engine_model.studies.reconcile import reconcile
 
 MOST_FAULTS = 5
@@ -183,3 +184,37 @@ class Reconciling(LatestWork):
             return
         self._set_busy(False)
         self.reconciled.emit(request, found)
+
+
+class PulleyAdvice(LatestWork):
+    """Finds which pulleys are allowed before and after a change of the build.
+
+    Signals
+    -------
+    found(before, after)
+        Both spans.
+    """
+
+    found = Signal(object, object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__("advice", parent)
+
+    def start(self, before: Build, after: Build, surface: Surface | None) -> None:
+        """Begin; whatever was under way is dropped."""
+        steps = itertools.count()
+
+        def work(tell: Tell) -> None:
+            spans = [
+                pulley_span(one, surface=surface, on_step=lambda: tell("step", next(steps)))
+                for one in (before, after)
+            ]
+            tell("spans", tuple(spans))
+
+        self.begin(None, work)
+
+    def take(self, kind: str, request: object, found: object) -> None:
+        """Hand on the spans."""
+        if kind == "spans" and isinstance(found, tuple):
+            self._set_busy(False)
+            self.found.emit(*found)
