@@ -6,8 +6,8 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QLineF, QPointF, QRectF
-from PySide6.QtGui import QColor, QPainter
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPolygonF
 
 from app.chart_tools.canvas import Frame, Metrics, cut, font, pen
 from app.chart_tools.palette import Palette
@@ -22,6 +22,12 @@ Floats = NDArray[np.float64]
 DOT = 3.5
 """Radius of a dot [px]."""
 
+READING = 2.2
+"""Width of a reading [px]."""
+
+SPREAD_ALPHA = 56
+"""How far a band covers what is under it, of 255."""
+
 
 def stroke_of(palette: Palette, look: str) -> Stroke:
     """Stroke of a look."""
@@ -34,6 +40,7 @@ def stroke_of(palette: Palette, look: str) -> Stroke:
         "second estimate": Stroke(second, thick, (5.0, 4.0)),
         "ghost": Stroke(kept, thin),
         "ghost second": Stroke(kept, thin, (4.0, 3.0)),
+        "readings": Stroke(palette.outline, palette.sized(READING), (1.0, 2.0)),
     }
     return strokes[look]
 
@@ -61,14 +68,26 @@ class PanelCurves:
         self._lines: list[QLineF] = []
         self._dots: list[QPointF] = []
         self._pieces: list[tuple[Floats, Floats]] = []
+        self._readings: list[QPointF] = []
+        self._bands: list[QPolygonF] = []
 
     def lay_out(self, frame: Frame) -> None:
         """Everything in pixels; only what lies in the frame."""
         self.drawn, self.texts, self._lines, self._dots, self._pieces = [], [], [], [], []
+        self._readings, self._bands = [], []
         panel = self.panel
         if panel is None:
             return
+        for spread in panel.spreads:
+            x = np.concatenate((spread.x, spread.x[::-1]))
+            y = np.concatenate((spread.low, spread.high[::-1]))
+            corners = zip(frame.x(x).tolist(), frame.y(y).tolist(), strict=True)
+            self._bands.append(QPolygonF([QPointF(*one) for one in corners]))
         for curve in panel.curves:
+            if curve.look == "readings":
+                both = zip(frame.x(curve.x).tolist(), frame.y(curve.y).tolist(), strict=True)
+                self._readings += [QPointF(*one) for one in both if math.isfinite(one[1])]
+                continue
             stroke = stroke_of(self._palette, curve.look)
             inside = (curve.x >= frame.left) & (curve.x <= frame.right)
             at = np.flatnonzero(inside)
@@ -128,6 +147,14 @@ class PanelCurves:
         painter.setPen(pen(self._palette.target, 1.4, (5.0, 3.0)))
         painter.drawLines(self._lines)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(Qt.PenStyle.NoPen)
+        ground = QColor(self._palette.line)
+        ground.setAlpha(SPREAD_ALPHA)
+        painter.setBrush(ground)
+        for band in self._bands:
+            painter.drawPolygon(band)
+        painter.setPen(pen(self._palette.outline, READING))
+        painter.drawPoints(self._readings)
         for line in self.drawn:
             line.draw(painter)
         painter.setPen(pen(self._palette.canvas, 1.2))

@@ -87,6 +87,12 @@ CHARTS: tuple[Chart, ...] = (
         "app.charts.choke_chart",
         "ChokeChart",
     ),
+    Chart(
+        "dyno",
+        "Promised, expected and measured power",
+        "app.charts.dyno_chart",
+        "DynoChart",
+    ),
 )
 """Every chart."""
 

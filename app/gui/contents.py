@@ -104,6 +104,21 @@ def _surge(window: Window) -> QWidget:
     return _study_place(window, SurgePlace)
 
 
+def _dyno(window: Window) -> QWidget:
+    # logs and corrections come in with the first visit
+    from app.gui.places.dyno.place import DynoPlace
+
+    place = _study_place(window, DynoPlace)
+    place.reconcile_page.pulleys_asked.connect(lambda: window.rail.show_place("pulleys"))
+
+    def hand_on(measured: object) -> None:
+        if "sheet" in window.places_by_key:
+            window.places_by_key["sheet"].set_measured(measured)
+
+    place.measured_changed.connect(hand_on)
+    return place
+
+
 def _sheet(window: Window) -> QWidget:
     # paper and PDF come in with the first visit
     from app.gui.places.sheet.place import SheetPlace
@@ -115,10 +130,13 @@ def _sheet(window: Window) -> QWidget:
         place.set_classroom(True)
         if not window.line.is_covered:
             place.reveal_answers()
+    dyno = window.places_by_key.get("dyno")
+    if dyno is not None:
+        place.set_measured(dyno.measured)
     return place
 
 
-def _study_place(window: Window, kind: Callable[..., Any]) -> QWidget:
+def _study_place(window: Window, kind: Callable[..., Any]) -> Any:
     """A place that follows the build and has charts and answers of its own."""
     place = kind(window.document, window.recompute, window.preferences)
     window.reveal_key.activated.connect(place.reveal_answers)
@@ -138,6 +156,7 @@ PLACE_MAKERS: dict[str, Callable[[Window], QWidget]] = {
     "compressors": _compressors,
     "trace": _trace,
     "surge": _surge,
+    "dyno": _dyno,
     "sheet": _sheet,
 }
 """What makes a place the first time it is shown, by key; the Line place stands from the start."""

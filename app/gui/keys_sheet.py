@@ -68,12 +68,17 @@ SHEET: tuple[Row, ...] = (
     ("Page Up, Page Down", "Through the pages"),
     ("Space in the classroom view", "Show or cover the sheet"),
 )
+DYNO: tuple[Row, ...] = (
+    ("Space on a run", "Tick or untick it"),
+    ("Space in the classroom view", "Show or cover the answers"),
+)
 KEYS_OF_PLACES: dict[str, tuple[Row, ...]] = {
     "line": LINE,
     "pulleys": PULLEYS,
     "compressors": COMPRESSORS,
     "trace": TRACE,
     "surge": SURGE,
+    "dyno": DYNO,
     "sheet": SHEET,
 }
 """Keys of a place's own, by its key on the rail."""

@@ -56,7 +56,8 @@ class Choices:
 
     ``error_bars`` tells whether their bands are drawn, of so many ``error_bar_samples``;
     ``library`` is the watched folder of compressor maps, ``added_maps`` are files beside it,
-    ``map_ticks`` which candidates were ticked or unticked by hand.
+    ``map_ticks`` which candidates were ticked or unticked by hand; ``pull_mappings`` are how logs
+    of pulls are read, as texts, one a set of headers.
     """
 
     theme: str = "light"
@@ -73,6 +74,7 @@ class Choices:
     library: str = ""
     added_maps: tuple[str, ...] = ()
     map_ticks: tuple[tuple[str, bool], ...] = ()
+    pull_mappings: tuple[str, ...] = ()
 
     @property
     def units_shown(self) -> UnitChoice:
@@ -131,6 +133,12 @@ class Preferences(QObject):
         others = tuple(pair for pair in self._choices.folders if pair[0] != kind)
         self.change(folders=((kind, folder), *others))
 
+    def remember_pull(self, texts: tuple[str, ...]) -> None:
+        """Keep how logs of pulls are read; nothing shown depends on it, so nothing is told."""
+        self._choices = replace(self._choices, pull_mappings=texts)
+        self._settings.setValue("choices", json.dumps(_plain(self._choices)))
+        self._settings.sync()
+
     def _read(self) -> Choices:
         text = self._settings.value("choices", "")
         try:
@@ -166,10 +174,12 @@ def _choices(kept: dict[str, object]) -> Choices:
     units = values.pop("units", ())
     folders = values.pop("folders", ())
     added, ticks = values.pop("added_maps", ()), values.pop("map_ticks", ())
+    pulls = values.pop("pull_mappings", ())
     chosen = Choices(
         shelf=Shelf(**parts),
         recent=_texts(recent),
         added_maps=_texts(added),
+        pull_mappings=_texts(pulls),
         map_ticks=tuple((key, on == "True") for key, on in _pairs(ticks)),
         units=_units(units),
         folders=_pairs(folders),

@@ -14,6 +14,7 @@ PLACES: tuple[tuple[str, str, str, int], ...] = (
     ("compressors", "Compressors", "place-compressors", 3),
     ("trace", "Trace", "place-trace", 4),
     ("surge", "Surge", "place-surge", 5),
+    ("dyno", "Dyno", "place-dyno", 6),
     ("sheet", "Build sheet", "place-sheet", 7),
 )
 """Places built so far: key, word, icon, and the number key that stays theirs."""

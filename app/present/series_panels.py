@@ -22,7 +22,8 @@ class PanelCurve:
     x, y : ndarray
         Points in display units; nan parts it.
     look : str
-        Key of its stroke: ``main``, ``second``, ``ghost``, ``ghost second``, ``estimate``.
+        Key of its stroke: ``main``, ``second``, ``ghost``, ``ghost second``, ``estimate``;
+        ``readings`` are points that no line joins.
     name : str
         What it is, in the key; empty for what the key leaves out.
     """
@@ -31,6 +32,21 @@ class PanelCurve:
     y: Floats
     look: str = "main"
     name: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Spread:
+    """A band between two curves.
+
+    Parameters
+    ----------
+    x, low, high : ndarray
+        Points in display units, without nan.
+    """
+
+    x: Floats
+    low: Floats
+    high: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +87,8 @@ class Panel:
         Whether the points of the main curve are shown as dots.
     decimals : int
         Digits of a value read at the cursor.
+    spreads : tuple of Spread
+        Bands under the curves.
     """
 
     title: str
@@ -82,6 +100,7 @@ class Panel:
     levels: tuple[Level, ...] = ()
     dots: bool = False
     decimals: int = 2
+    spreads: tuple[Spread, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

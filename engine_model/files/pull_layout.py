@@ -295,3 +295,33 @@ def with_use(mapping: PullMapping, use: ColumnUse | None, channel: str) -> PullM
     at = None if use is None else use.column
     kept = tuple(one for one in mapping.uses if one.channel != channel and one.column != at)
     return replace(mapping, uses=kept if use is None else (*kept, use))
+
+
+def use_for(layout: PullLayout, column: int, channel: str) -> ColumnUse:
+    """Use of a column for a channel of the user's choice; unit and basis as told, else guessed.
+
+    Parameters
+    ----------
+    layout : PullLayout
+        The file.
+    column : int
+        The column, the first 0.
+    channel : str
+        What it is taken for.
+
+    Returns
+    -------
+    ColumnUse
+        With what of it is guessed.
+    """
+    header = layout.headers[column]
+    numbers = _column([list(row) for row in layout.sample], column, layout.decimal)
+    told = layout.units[column] if column < len(layout.units) else ""
+    unit = unit_of_text(told, channel) or _unit_in_words(header, channel)
+    guessed = [] if unit else ["unit"]
+    unit = unit or unit_by_size(channel, header, numbers, layout.decimal)
+    basis = basis_of(channel, header, told)
+    if channel in BASES and not basis:
+        guessed.append("basis")
+        basis = basis_by_size(channel, unit, numbers)
+    return ColumnUse(column, header, channel, unit, basis, tuple(guessed))

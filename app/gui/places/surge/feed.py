@@ -346,6 +346,5 @@ class Feed(QObject):
     def end(self) -> None:
         """End the threads."""
         self.end_work()
-        self.study.end()
-        self.whole.end()
-        self.valves.end()
+        for work in (self.study, self.whole, self.valves):
+            work.end()

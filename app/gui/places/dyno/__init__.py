@@ -1,0 +1,1 @@
+"""The Dyno place: a pull beside the build."""
