@@ -110,7 +110,25 @@ class PullCompared:
 
 
 def by_basis(power: Floats, basis: str, build: Build) -> ByBasis:
-    """Power [W] at the wheels and at the flywheel, from one of both; back is a division.
+    """Power at the wheels and at the flywheel, from one of both; back is a division.
+
+    Parameters
+    ----------
+    power : ndarray
+        Power. [W]
+    basis : str
+        Where it is measured, ``wheel`` or ``flywheel``.
+    build : Build
+        Its driveline.
+
+    Returns
+    -------
+    dict of str to ndarray
+        By where it is measured. [W]
+
+    References
+    ----------
+    Definition: wheel = flywheel (1 - loss) - constant.
 
     Examples
     --------
