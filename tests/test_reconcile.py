@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 import pytest
 
@@ -96,7 +98,9 @@ def test_a_leak_is_slip_or_leak_without_a_discharge_temperature_and_leak_with_on
 def test_a_leak_is_never_taken_for_slip():
     named = [set(told(reconciled(twin_run(seed, leak=0.08)))) for seed in range(30)]
     assert not any("steady_slip" in codes for codes in named)
-    assert sum("leak" in codes for codes in named) >= 20
+    # the rest are called slip or leak: so much noise leaves three in ten open
+    assert sum("leak" in codes for codes in named) >= 18
+    assert sum(bool({"leak", "slip_or_leak"} & codes) for codes in named) >= 28
     blind = [
         set(told(reconciled(twin_run(seed, channels=USED[:3], leak=0.08)))) for seed in range(10)
     ]
@@ -108,6 +112,15 @@ def test_a_clean_pull_says_so():
     assert [one.code for one in found.diagnosis if one.weight == "fault"] == []
     assert found.if_belt_holds is None
     assert 0.8 < found.misfit < 1.2
+
+
+def test_a_pull_of_another_car_offers_nothing():
+    # half as much power again: a flywheel figure in horsepower read as kilowatts would do it
+    run = twin_run(2, 100)
+    wrong = dataclasses.replace(run, power_w=run.power_w * 1.5)
+    found = reconciled(wrong)
+    assert "not_this_build" in told(found)
+    assert found.diagnosis[0].weight == "fault"
 
 
 def test_power_alone_says_what_it_cannot_tell():
