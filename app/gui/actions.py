@@ -103,7 +103,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "show_heat_soak",
         "&Heat soak…",
         "&View",
-        tip="A liquid charge cooler over pull after pull: temperatures, and the power it costs",
+        tip="The charge cooler over pull after pull: temperatures, and the power it costs",
     ),
     ActionRow(
         "toggle_error_bars",
