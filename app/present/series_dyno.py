@@ -34,7 +34,8 @@ def promised_words(found: PullCompared, basis: str, units: Units) -> str:
     target = found.build.target
     if target.power is None:
         return ""
-    told = f"promised: {show(target.power, 'power', units)} {target.basis}"
+    when = f" for the {target.day} day" if target.day else ""
+    told = f"promised: {show(target.power, 'power', units)} {target.basis}{when}"
     if target.basis == basis:
         return told
     return f"{told}, that is {show(found.promised_w[basis], 'power', units)} {basis}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -258,16 +259,14 @@ class Feed(QObject):
             return
         build, units = self._document.build, self._units
         changes: dict[str, object] = {one.path: one.value for one in found.changes}
-        changes["notes"] = notes_with(
-            build.notes, found, pull.name, date.today().isoformat(), units
-        )
+        notes = notes_with(build.notes, found, pull.name, date.today().isoformat(), units)
         try:
-            new = build.with_values(changes)
+            new = replace(build.with_values(changes), notes=notes)
         except InputError as error:
             self._place.say(str(error))
             return
         text = f"Put in what {pull.name} says"
-        self._document.replace(new, frozenset(changes), text, place=PLACE)
+        self._document.replace(new, frozenset((*changes, "notes")), text, place=PLACE)
         if new.drive.kind == "belt":
             self._place.reconcile_page.show_advice("Which pulleys that allows is worked out…")
             self.advice.start(build, new, None)
