@@ -85,6 +85,8 @@ def test_a_sample_is_shown_reconciled_and_put_in_as_one_step(qtbot, open_place):
     assert "Why the two differ" in place.corrections.reasons.text()
     with window.place.shown("dyno") as export:
         assert export.numbers.startswith("engine speed [rpm],")
+    assert "flow inferred from power" in place.map_page.words.text()
+    assert place.map_page.chart.lines[1][0][1] == "measured"
     place.reconcile_page.ask.click()
     settle(qtbot, place)
     page = place.reconcile_page

@@ -17,9 +17,11 @@ from engine_model.files.pull_log import smoothed_run
 from engine_model.files.pull_record import PullMapping, PullRun
 from engine_model.inputs import Build, Day
 from engine_model.matching import match_many
+from engine_model.results import OperatingLine
 from engine_model.studies.corrected_pull import air_of_day, driveline_of, pull_standards
 from engine_model.studies.corrected_records import PullStandards
 from engine_model.studies.pull_day import pull_day
+from engine_model.studies.pull_on_map import MeasuredOnMap, pull_on_map
 
 Floats = NDArray[np.float64]
 ByBasis = Mapping[str, Floats]
@@ -86,6 +88,10 @@ class PullCompared:
         The target; nan where the build has none. [W]
     standards : PullStandards
         The average under every standard.
+    line : OperatingLine
+        The match in the air of the pull.
+    on_map : MeasuredOnMap or None
+        The pull on the compressor map, where its manifold pressure is known.
     """
 
     build: Build
@@ -103,6 +109,8 @@ class PullCompared:
     expected_w: ByBasis
     promised_w: Mapping[str, float]
     standards: PullStandards
+    line: OperatingLine
+    on_map: MeasuredOnMap | None
 
     def residual(self, basis: str) -> Floats:
         """Measured over expected less one [-], at the wheels or the flywheel."""
@@ -110,7 +118,30 @@ class PullCompared:
 
 
 def by_basis(power: Floats, basis: str, build: Build) -> ByBasis:
-    """Power [W] at the wheels and at the flywheel, from one of both; back is a division.
+    """Power at the wheels and at the flywheel, from one of both.
+
+    Parameters
+    ----------
+    power : ndarray
+        Power. [W]
+    basis : str
+        Where it is: ``wheel`` or ``flywheel``.
+    build : Build
+        Whose driveline lies between.
+
+    Returns
+    -------
+    mapping of str to ndarray
+        Power by ``wheel`` and ``flywheel``. [W]
+
+    Raises
+    ------
+    InputError
+        For another basis.
+
+    References
+    ----------
+    Share and constant of :mod:`engine_model.dyno.driveline`; back is a division.
 
     Examples
     --------
@@ -172,20 +203,25 @@ def compare_pull(
         raise InputError("runs", "none", "one run at least")
     ambient = mapping.use("ambient_pressure")
     day, told = pull_day(runs, otherwise, ambient.basis if ambient else "station")
-    factor = float(standard_named(mapping.standard).factor(air_of_day(day)))
+    air = air_of_day(day)
+    factor = float(standard_named(mapping.standard).factor(air))
     basis = runs[0].power_basis
-    shown, lines = [], []
+    shown, lines, pressures, mixtures = [], [], [], []
     low = min(float(run.engine_speed_rpm.min()) for run in runs)
     high = max(float(run.engine_speed_rpm.max()) for run in runs)
     grid = GRID_STEP * np.arange(np.ceil(low / GRID_STEP), np.floor(high / GRID_STEP) + 1.0)
     for run in runs:
         order = np.argsort(run.engine_speed_rpm, kind="stable")
         speed = run.engine_speed_rpm[order]
-        smooth = smoothed_run(run, width).shown.power_w[order] / factor
+        smoothed = smoothed_run(run, width).shown
+        smooth = smoothed.power_w[order] / factor
         raw = run.power_w[order] / factor
         both = by_basis(raw, basis, build), by_basis(smooth, basis, build)
         shown.append(ComparedRun(run.number, speed, *both))
         lines.append(np.interp(grid, speed, smooth, left=np.nan, right=np.nan))
+        shift = float(air.pressure) if run.manifold_basis == "gauge" else 0.0
+        pressures.append(_on_grid(grid, speed, smoothed.manifold_pressure_pa, order) + shift)
+        mixtures.append(_on_grid(grid, speed, smoothed.mixture, order))
     of_runs = np.array(lines)
     there = np.isfinite(of_runs)
     count = there.sum(axis=0)
@@ -194,7 +230,8 @@ def compare_pull(
     mean = np.where(there, of_runs, 0.0).sum(axis=0) / count
     lowest = np.where(there, of_runs, np.inf).min(axis=0)
     highest = np.where(there, of_runs, -np.inf).max(axis=0)
-    line = match_many(build, [day], grid, surface=surface)
+    line = match_many(build, [day], grid, surface=surface).part(0)
+    measured = by_basis(mean, basis, build)
     target = np.asarray(np.nan if build.target.power is None else build.target.power)
     promised = by_basis(target, build.target.basis, build)
     return PullCompared(
@@ -207,10 +244,33 @@ def compare_pull(
         tuple(shown),
         grid,
         count,
-        by_basis(mean, basis, build),
+        measured,
         by_basis(lowest, basis, build),
         by_basis(highest, basis, build),
-        {"wheel": line.wheel_power_w[0], "flywheel": line.flywheel_power_w[0]},
+        {"wheel": line.wheel_power_w, "flywheel": line.flywheel_power_w},
         {key: float(value) for key, value in promised.items()},
         pull_standards(grid, mean, basis, day, build, surface=surface),
+        line,
+        pull_on_map(
+            build, line, measured["flywheel"], _mean(pressures)[keep], _mean(mixtures)[keep]
+        ),
     )
+
+
+def _on_grid(grid: Floats, speed: Floats, values: Floats | None, order: NDArray[np.intp]) -> Floats:
+    """Values of a run at the engine speeds of the average; nan where it has none."""
+    if values is None:
+        return np.full(grid.size, np.nan)
+    ranked = values[order]
+    there = np.isfinite(ranked)
+    if not there.any():
+        return np.full(grid.size, np.nan)
+    return np.interp(grid, speed[there], ranked[there], left=np.nan, right=np.nan)
+
+
+def _mean(lines: Sequence[Floats]) -> Floats:
+    """Plain mean of the runs that have a value; nan where none has."""
+    values = np.array(lines)
+    there = np.isfinite(values)
+    with np.errstate(invalid="ignore"):
+        return np.asarray(np.where(there, values, 0.0).sum(axis=0) / there.sum(axis=0))

@@ -24,6 +24,7 @@ from app.gui.recompute import Recompute, Snapshot
 from app.present.dyno_words import advice_words, measured_power, notes_with
 from app.present.pull_kept import kept_with, mappings_of
 from app.present.pull_words import refused_sentences, use_sentence
+from engine_model.compressor.surface import Surface
 from engine_model.errors import InputError
 from engine_model.files.pull_record import Pull, PullLayout, PullMapping
 from engine_model.studies.pull_compared import PullCompared
@@ -94,6 +95,11 @@ class Feed(QObject):
     @property
     def _units(self) -> Units:
         return self._preferences.choices.units_shown
+
+    @property
+    def surface(self) -> Surface | None:
+        """The fitted compressor map of what is shown."""
+        return None if self._of is None else self._of.surface
 
     # from a log to its runs
 
