@@ -85,6 +85,8 @@ def test_a_sample_is_shown_reconciled_and_put_in_as_one_step(qtbot, open_place):
     assert "Why the two differ" in place.corrections.reasons.text()
     with window.place.shown("dyno") as export:
         assert export.numbers.startswith("engine speed [rpm],")
+    with window.place.shown("pull_map") as export:
+        assert "measured" in export.numbers
     assert "flow inferred from power" in place.map_page.words.text()
     assert place.map_page.chart.lines[1][0][1] == "measured"
     place.reconcile_page.ask.click()
@@ -110,7 +112,7 @@ def test_a_sample_is_shown_reconciled_and_put_in_as_one_step(qtbot, open_place):
     assert window.place._measured.basis == "wheel"
 
 
-def test_guessed_columns_are_asked_changed_and_remembered(qtbot, open_place, tmp_path):
+def test_columns_are_asked_and_remembered_and_runs_averaged(qtbot, open_place, tmp_path):
     window, place = open_place
     file = tmp_path / "log.csv"
     file.write_text(GUESSED)
@@ -150,10 +152,8 @@ def test_guessed_columns_are_asked_changed_and_remembered(qtbot, open_place, tmp
     window.document.take(load_build(sample_builds()["tow-eight"]), None)
     assert place.feed.found is None
     assert place.controls.runs.count() == 0
-
-
-def test_runs_are_ticked_and_averaged(qtbot, open_place):
-    _, place = open_place
+    window.document.take(load_build(sample_builds()["road-six"]), None)
+    QApplication.processEvents()
     read(qtbot, place, sample_pulls()["messy-export"])
     assert place.controls.chosen == (0, 1)
     assert len(place.feed.found.runs) == 2

@@ -26,6 +26,9 @@ Floats = NDArray[np.float64]
 
 TITLE = "Promised, expected and measured power"
 
+MOST_READINGS = 3000
+"""Readings of a run that are drawn; of more, one in so many."""
+
 AS_ON_DAY = STANDARD_NAMES["none"]
 
 
@@ -69,8 +72,12 @@ def dyno_series(found: PullCompared, basis: str, units: Units = "si") -> PanelSe
     speeds = found.engine_speed_rpm
     measured, expected = shown(found.measured_w[basis]), shown(found.expected_w[basis])
     raw = [shown(run.power_w[basis]) for run in found.runs]
+    every = max(-(-one.size // MOST_READINGS) for one in raw)
+    named = "readings" if every == 1 else f"readings, one in {every}"
     curves = [
-        PanelCurve(run.engine_speed_rpm, values, "readings", "readings" if k == 0 else "")
+        PanelCurve(
+            run.engine_speed_rpm[::every], values[::every], "readings", named if k == 0 else ""
+        )
         for k, (run, values) in enumerate(zip(found.runs, raw, strict=True))
     ]
     curves.append(PanelCurve(speeds, expected, "second", "expected: the match in the pull's air"))

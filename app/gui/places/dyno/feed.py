@@ -59,6 +59,7 @@ class Feed(QObject):
         self.found: PullCompared | None = None
         self.reconciled: Reconciled | None = None
         self._path: Path | None = None
+        self._pull_path: Path | None = None
         self._layout: PullLayout | None = None
         self._snapshot: Snapshot | None = None
         self._asked: PullRequest | None = None
@@ -110,7 +111,9 @@ class Feed(QObject):
         for work in (self.reading, self.comparing, self.reconciling, self.advice):
             work.cancel()
         self.pull = self.found = self.reconciled = None
-        self._path = self._layout = self._asked = self._of = self._reconciled_of = None
+        self._path = self._pull_path = self._layout = self._asked = self._of = (
+            self._reconciled_of
+        ) = None
         self._place.show_nothing()
 
     def open(self, path: Path, mapping: PullMapping | None = None) -> None:
@@ -121,24 +124,14 @@ class Feed(QObject):
 
     def _take_layout(self, layout: PullLayout) -> None:
         """Show the columns before the rows are read."""
-        same = self._layout is not None and self._layout.headers == layout.headers
-        mapping = self._place.columns.mapping if same else None
-        keep = mapping is not None and mapping.headers == layout.headers and self._is_again
         self._layout = layout
-        self._place.columns.show_layout(layout, mapping if keep and mapping else layout.mapping)
-
-    @property
-    def _is_again(self) -> bool:
-        """Whether the log under way is the one that is open."""
-        return self.pull is not None and self._path is not None and (
-            self.pull.name == self._path.name
-        )  # fmt: skip
+        self._place.columns.show_layout(layout, layout.mapping)
 
     def _take_pull(self, request: ReadRequest, pull: Pull) -> None:
         """Show the runs of a log; columns that were guessed are shown first."""
-        again = self._is_again
+        again = self.pull is not None and self._pull_path == request.path
         ticked = self._place.controls.chosen if again else ()
-        self.pull = pull
+        self.pull, self._pull_path = pull, request.path
         units = self._units
         controls = self._place.controls
         rows = f"{pull.rows} rows, {pull.taken} taken, {pull.refused_count} refused"

@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.chart_tools.band_parts import ShownBand
+from app.chart_tools.palette import Palette
 from app.charts.compressor_chart import CompressorChart
 from app.fields import Units
 from app.gui.widgets.rows_table import RowsTable
@@ -83,6 +84,16 @@ class MapPage(QWidget):
         rows.addWidget(self.chart, 1)
         rows.addWidget(self.words)
         self.show_found(None, None, "si")
+
+    def copied(self, palette: Palette) -> CompressorChart:
+        """Return a new chart of all that is shown here."""
+        made = CompressorChart(palette=palette)
+        line, measured = self.chart.lines
+        made.set_map(self.chart.series)
+        made.set_line(line)
+        made.set_ghosts(measured)
+        made.set_band(self.chart.band)
+        return made
 
     def show_found(self, found: PullCompared | None, surface: Surface | None, units: Units) -> None:
         """Show a pull on its map, or say why it is not there."""

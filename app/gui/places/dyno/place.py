@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QSplitter, QTabWidget, QVBoxLayout, QWidget
 from app.charts.dyno_chart import DynoChart
 from app.gui.document import Document
 from app.gui.file_names import FileKind, ask_open
-from app.gui.places.dyno.charts_export import DYNO, DynoExports
+from app.gui.places.dyno.charts_export import DYNO, PULL_MAP, DynoExports
 from app.gui.places.dyno.columns import ColumnsPanel
 from app.gui.places.dyno.controls import NO_LOG, Controls
 from app.gui.places.dyno.feed import Feed
@@ -56,7 +56,7 @@ class DynoPlace(StudyPlace):
         self.controls, self.columns, self.chart = Controls(), ColumnsPanel(), DynoChart()
         self.corrections, self.reconcile_page = CorrectionsPage(), ReconcilePage()
         self.map_page = MapPage()
-        self.exports = DynoExports(self.chart)
+        self.exports = DynoExports(self.chart, self.map_page)
         self._lay_out()
         self.words = PassingWords(self, self.pages)
         self.feed = Feed(self, document, recompute, preferences)
@@ -100,17 +100,20 @@ class DynoPlace(StudyPlace):
 
     # what the window asks of a place
 
-    charts = ((DYNO, "promised, expected and measured"),)
+    charts = (
+        (DYNO, "promised, expected and measured"),
+        (PULL_MAP, "the measured line on the map"),
+    )
     """Names of its charts, and what they are in a menu."""
 
     def chart_of(self, name: str) -> QWidget:
         """One of its charts."""
-        return {DYNO: self.chart}[name]
+        return {DYNO: self.chart, PULL_MAP: self.map_page.chart}[name]
 
     @property
     def chart_in_sight(self) -> str:
         """Name of the chart that is exported first."""
-        return DYNO
+        return PULL_MAP if self.pages.currentIndex() == MAP else DYNO
 
     def fit(self) -> None:
         """Show the chart whole."""
