@@ -268,12 +268,14 @@ print(f"\\nstatus {status} loaded {loaded}")
 
 # match leaves with 1 where a limit is over; 2 would be wrong input
 @pytest.mark.parametrize(
-    ("command", "statuses"), [("match", "01"), ("pulleys", "01"), ("check", "0")]
+    ("command", "statuses"),
+    [("match", "01"), ("pulleys", "01"), ("check", "0"), ("reconcile", "0")],
 )
 def test_commands_without_a_drawing_load_no_qt(command, statuses):
     samples = sorted(str(path) for path in (ROOT / "sample_maps").rglob("*.json"))
     assert samples
-    done = run(["-c", RUN_COMMAND, command, *(samples if command == "check" else [])])
+    words = {"check": samples, "reconcile": ["road-six", "clean"]}.get(command, [])
+    done = run(["-c", RUN_COMMAND, command, *words])
     assert re.search(rf"^status [{statuses}] loaded \[\]$", done.stdout, re.MULTILINE), done.stdout
 
 

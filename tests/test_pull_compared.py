@@ -16,9 +16,8 @@ from engine_model.files.pull_layout import open_layout, use_for, with_use
 from engine_model.files.pull_log import load_pull
 from engine_model.files.pull_record import PullMapping, PullRun
 from engine_model.inputs import NAMED_DAYS
-from engine_model.matching import match_many
+from engine_model.studies.measured_line import measured_line
 from engine_model.studies.pull_compared import by_basis, compare_pull
-from engine_model.studies.pull_on_map import pull_on_map
 
 SPEEDS = np.arange(3000.0, 6001.0, 100.0)
 MILD = NAMED_DAYS["mild"]
@@ -56,8 +55,10 @@ def test_runs_are_averaged_with_their_spread(build):
     assert found.count.tolist() == [2] * int(both.sum()) + [1] * int((~both).sum())
     n = found.engine_speed_rpm
     np.testing.assert_allclose(found.measured_w["wheel"][both], 22.0 * n[both])
-    np.testing.assert_allclose(found.lowest_w["wheel"], 20.0 * n)
-    np.testing.assert_allclose(found.highest_w["wheel"][both], 24.0 * n[both])
+    # sample standard deviation of two: their distance over the root of two
+    apart = np.where(both, 4.0 * n / np.sqrt(2.0), 0.0)
+    np.testing.assert_allclose(found.measured_w["wheel"] - found.low_w["wheel"], apart, atol=1e-6)
+    np.testing.assert_allclose(found.high_w["wheel"] - found.measured_w["wheel"], apart, atol=1e-6)
     np.testing.assert_allclose(found.measured_w["wheel"][~both], 20.0 * n[~both])
     np.testing.assert_allclose(found.measured_w["flywheel"] * 0.85, found.measured_w["wheel"])
     series = dyno_series(found, "wheel")
@@ -117,27 +118,18 @@ def test_mappings_are_kept_by_their_headers(tmp_path):
     assert again.layout.mapping.use("power").column == 2
 
 
-def test_the_expected_power_lies_on_the_expected_line(build):
-    """Turned round, the model's own power balance gives its own flow."""
-    speeds = np.arange(3000.0, 6001.0, 250.0)
-    line = match_many(build, [MILD], speeds).part(0)
-    nothing = np.full(speeds.size, np.nan)
-    power, pressure = line.flywheel_power_w, line.manifold_pressure_pa
-    found = pull_on_map(build, line, power, pressure, nothing)
-    np.testing.assert_allclose(found.line.corrected_flow_kg_s, line.corrected_flow_kg_s)
-    np.testing.assert_allclose(found.line.pressure_ratio, line.pressure_ratio)
-    assert not found.mixture_told
-    # 4 % of product and 0.7 % of reading, both at 95 %
-    assert found.flow_error == pytest.approx(1.96 * np.hypot(0.04, 0.007), rel=1e-3)
-    less = pull_on_map(build, line, 0.9 * power, pressure, nothing).line.corrected_flow_kg_s
-    share = less / line.corrected_flow_kg_s
-    assert np.all((share > 0.88) & (share < 0.93))
-    lean = pull_on_map(build, line, power, pressure, np.full(speeds.size, 1.1))
-    assert lean.mixture_told
-    assert np.all(lean.line.corrected_flow_kg_s > 1.1 * line.corrected_flow_kg_s)
-    assert pull_on_map(build, line, power, nothing, nothing) is None
+def test_the_average_lies_on_the_map_where_its_pressure_is_known(build):
+    run = replace(run_of(30.0 * SPEEDS), manifold_pressure_pa=np.full(SPEEDS.size, 140e3))
+    found = compare_pull([run, replace(run, number=2)], build, MILD, mapping())
+    alone = measured_line(build, found.day, run)
+    at = np.flatnonzero(np.isin(found.on_map.engine_speed_rpm, SPEEDS))
+    inner = slice(2, -2)
+    np.testing.assert_allclose(
+        found.on_map.corrected_flow_kg_s[at][inner], alone.corrected_flow_kg_s[inner], rtol=2e-3
+    )
+    assert compare_pull([run_of(30.0 * SPEEDS)], build, MILD, mapping()).on_map is None
     unblown = build.with_values({"drive.kind": "none"})
-    assert pull_on_map(unblown, line, power, pressure, nothing) is None
+    assert compare_pull([run], unblown, MILD, mapping()).on_map is None
 
 
 def test_a_gauge_pressure_is_brought_to_absolute(build):
@@ -150,4 +142,4 @@ def test_a_gauge_pressure_is_brought_to_absolute(build):
         for pressure, basis in ((40e3, "gauge"), (40e3 + 101_325.0, "absolute"))
     )
     one, other = (compare_pull([run], build, MILD, mapping()).on_map for run in (gauge, absolute))
-    np.testing.assert_allclose(one.line.pressure_ratio, other.line.pressure_ratio)
+    np.testing.assert_allclose(one.pressure_ratio, other.pressure_ratio)

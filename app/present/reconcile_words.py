@@ -108,6 +108,8 @@ def diagnosis_sentence(one: Diagnosis) -> str:
 
 _PLAIN: Final = {
     "as_expected": "Nothing in the pull differs from the build by more than its noise.",
+    "not_this_build": "What it would take to explain this pull is far from the build: is it a pull "
+    "of this car, and are its columns and units what they were taken for?",
     "untold_starting_slip_and_breathing": "Slip that starts at a speed cannot be told without "
     "power.",
     "untold_constant_slip_and_breathing": "A constant slip and volumetric efficiency cannot be "

@@ -21,6 +21,7 @@ from engine_model.studies.reconcile_posterior import posterior_of
 from engine_model.studies.reconcile_readings import FEWEST, Readings, readings_of, whitener
 from engine_model.studies.reconcile_records import FittedLine, Noise, Reconciled
 from engine_model.studies.reconcile_told import (
+    STRANGE,
     diagnose,
     fault_of,
     known_of,
@@ -115,7 +116,7 @@ def reconcile(
         apart,
         alike,
         diagnose(build, beliefs, found, channels, misfit),
-        changes_of(model, found, known, channels),
+        () if misfit > STRANGE else changes_of(model, found, known, channels),
         line,
         misfit,
         if_belt_holds(model, found) if slips and build.drive.kind == "belt" else None,

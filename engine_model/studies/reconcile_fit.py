@@ -79,10 +79,7 @@ class Task:
 
     def of_beliefs(self, values: Floats) -> Floats:
         """White distances from what was believed; axes (case, number) [-]."""
-        from scipy.linalg import solve_triangular
-
-        away = (values - self.beliefs.mean).T
-        return np.asarray(solve_triangular(self.beliefs.root, away, lower=True).T)
+        return np.asarray((values - self.beliefs.mean) @ self.beliefs.unroot.T)
 
     def all(self, values: Floats) -> Floats:
         """Misfits of readings, then of beliefs."""
@@ -183,6 +180,8 @@ def fit_from(task: Task, begin: Floats, held: tuple[str, ...], near: float = 1e-
         xtol=1e-5,
         gtol=1e-6,
         max_nfev=MOST_CALLS,
+        # the exact one takes a singular value decomposition of all rows at every step
+        tr_solver="lsmr",
     )
     misfit = np.asarray(found.fun)[: -b.mean.size]
     return Fit(placed(found.x), 2.0 * float(found.cost), misfit, held)
@@ -251,6 +250,9 @@ def rises_without(task: Task, plane: Plane) -> dict[tuple[str, ...], float]:
     silent = [count + b.at(code) for code in (LEAK, STEADY, AMOUNT) if b.at(code) >= 0]
     misfit, slopes = plane.misfit.copy(), plane.slopes.copy()
     misfit[silent], slopes[silent] = 0.0, 0.0
+    # the triangle of all rows: the same sums of squares in a dozen rows
+    triangle = np.asarray(np.linalg.qr(np.column_stack([slopes, misfit]), mode="r"))
+    slopes, misfit = triangle[:, :-1], triangle[:, -1]
 
     def least(held: tuple[str, ...]) -> float:
         gone = np.array([b.codes[at] in held for at in plane.free], dtype=bool)

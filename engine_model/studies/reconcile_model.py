@@ -24,7 +24,7 @@ LEVEL, SHAPE, SMOOTH = 0.03, 0.02, 1500.0
 """Volumetric efficiency before the pull: spread of its level and of its shape [-], and engine
 speed over which the shape is alike [rpm]; the spread of the table of defaults, else chosen."""
 
-RISE: Final = 150.0
+RISE: Final = 100.0
 """Engine speed over which a slip that starts reaches its amount [rpm]; chosen here."""
 
 SLIP_START: Final = (0.70, 0.18, 0.05, 0.95)
@@ -87,8 +87,8 @@ class Beliefs:
         Engine speeds of those nodes. [rpm]
     mean, spread, low, high : ndarray
         Means, spreads and what is possible. [SI]
-    root : ndarray
-        Lower triangle of the Cholesky factor of the covariance.
+    root, unroot : ndarray
+        Lower triangle of the Cholesky factor of the covariance, and its inverse.
     """
 
     codes: tuple[str, ...]
@@ -98,6 +98,7 @@ class Beliefs:
     low: Floats
     high: Floats
     root: Floats
+    unroot: Floats
 
     def at(self, code: str) -> int:
         """Place of a code; -1 where it is not sought."""
@@ -154,7 +155,9 @@ def beliefs_of(
     apart = nodes[:, None] - nodes[None, :]
     covariance[:NODES, :NODES] = LEVEL**2 + SHAPE**2 * np.exp(-0.5 * (apart / SMOOTH) ** 2)
     covariance[:NODES, :NODES] += 1e-10 * np.eye(NODES)
-    return Beliefs(tuple(codes), nodes, mean, spread, least, most, np.linalg.cholesky(covariance))
+    root = np.linalg.cholesky(covariance)
+    unroot = np.asarray(np.linalg.inv(root), dtype=np.float64)
+    return Beliefs(tuple(codes), nodes, mean, spread, least, most, root, unroot)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

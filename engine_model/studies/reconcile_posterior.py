@@ -87,7 +87,9 @@ def posterior_of(task: Task) -> Posterior:
     # only to be near: the start is sought next
     fit = fit_from(task, start_values(task), (START, AMOUNT), NEAR)
     for _ in range(ROUNDS):
-        weighed = weigh_starts(task, plane_about(task, fit))
+        plane = plane_about(task, fit)
+        weighed = weigh_starts(task, plane)
+        weighed = weigh_starts(task, plane, float(weighed.starts[weighed.best]), False)
         begin = fit.values.copy()
         begin[b.at(START)] = weighed.starts[weighed.best]
         begin[b.at(AMOUNT)] = np.clip(
@@ -95,7 +97,7 @@ def posterior_of(task: Task) -> Posterior:
         )
         fit = fit_from(task, begin, (START,))
     plane = plane_about(task, fit)
-    weighed = weigh_starts(task, plane)
+    weighed = weigh_starts(task, plane, float(fit.values[b.at(START)]))
     slip = told_slip(weighed, float(b.high[b.at(AMOUNT)]))
     return _told(task, fit, plane, slip, float(weighed.gain[weighed.best]))
 
@@ -118,7 +120,8 @@ def _told(task: Task, fit: Fit, plane: Plane, slip: SlipTold | None, gain: float
     cut = np.array([at for at in free if b.codes[at] in (STEADY, LEAK)], dtype=int)
     if cut.size:
         # where the fit would go without bounds
-        step = np.linalg.lstsq(plane.slopes, -plane.misfit, rcond=None)[0]
+        square = plane.slopes.T @ plane.slopes
+        step = -np.linalg.solve(square, plane.slopes.T @ plane.misfit)
         ahead = step[np.searchsorted(free, cut)]
         found = positive_intervals(values[cut] + ahead, covariance[np.ix_(cut, cut)])
         for at, ends in zip(cut, found, strict=True):

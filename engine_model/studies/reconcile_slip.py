@@ -17,8 +17,11 @@ from engine_model.studies.reconcile_model import AMOUNT, START
 
 Floats = NDArray[np.float64]
 
-STARTS: Final = 96
+STARTS: Final = 64
 """Engine speeds at which a start of slip is weighed."""
+
+FINE: Final = 33
+"""More of them about the likeliest, over three steps of the lattice."""
 
 TRIED_AMOUNT: Final = 0.02
 """Slip with which a start is tried, where none was found [-]; chosen here."""
@@ -58,7 +61,27 @@ class SlipWeighed:
         return int(np.argmax(self.gain))
 
 
-def weigh_starts(task: Task, plane: Plane) -> SlipWeighed:
+def lattice_of(low: float, high: float, about: float | None, whole: bool) -> Floats:
+    """Engine speeds weighed, between bounds [rpm], denser about the likeliest where it is known."""
+    coarse = np.linspace(low, high, STARTS)
+    if about is None:
+        return coarse
+    reach = 1.5 * (coarse[1] - coarse[0])
+    fine = np.linspace(max(about - reach, low), min(about + reach, high), FINE)
+    if not whole:
+        return fine
+    outside = coarse[(coarse < fine[0]) | (coarse > fine[-1])]
+    return np.sort(np.concatenate([outside, fine]))
+
+
+def edges_of(starts: Floats) -> Floats:
+    """Edges of the cells about engine speeds [rpm]."""
+    return np.concatenate([starts[:1], 0.5 * (starts[1:] + starts[:-1]), starts[-1:]])
+
+
+def weigh_starts(
+    task: Task, plane: Plane, about: float | None = None, whole: bool = True
+) -> SlipWeighed:
     """Weigh every start of a slip.
 
     Parameters
@@ -67,6 +90,10 @@ def weigh_starts(task: Task, plane: Plane) -> SlipWeighed:
         What is fitted.
     plane : Plane
         About a fit; its start and its amount do not count.
+    about : float, optional
+        Likeliest start, where it is known. [rpm]
+    whole : bool
+        Whether the rest is weighed too, rather than only what is about the likeliest.
 
     Returns
     -------
@@ -84,21 +111,23 @@ def weigh_starts(task: Task, plane: Plane) -> SlipWeighed:
     at_start, at_amount = b.at(START), b.at(AMOUNT)
     keep = plane.free != at_amount
     jac = plane.slopes[:, keep]
-    starts = np.linspace(b.low[at_start], b.high[at_start], STARTS)
+    starts = lattice_of(b.low[at_start], b.high[at_start], about, whole)
+    count = starts.size
     tried = float(plane.at[at_amount]) or TRIED_AMOUNT
     tried = max(tried, 0.25 * TRIED_AMOUNT)
-    cases = np.repeat(plane.at[None], STARTS + 1, axis=0)
+    cases = np.repeat(plane.at[None], count + 1, axis=0)
     # the start's own prior is weighed apart
     cases[:, at_start] = b.mean[at_start]
     away = cases[:, :].copy()
-    away[:STARTS, at_start] = starts
-    away[:STARTS, at_amount] = tried
-    away[STARTS, at_amount] = 0.0
+    away[:count, at_start] = starts
+    away[:count, at_amount] = tried
+    away[count, at_amount] = 0.0
     readings = task.of_readings(away)
     beliefs = task.of_beliefs(np.where(np.arange(b.mean.size) == at_start, cases, away))
     found = np.concatenate([readings, beliefs], axis=1)
-    none, slope = found[STARTS], (found[:STARTS] - found[STARTS]) / tried
-    inverse = np.linalg.pinv(jac)
+    none, slope = found[count], (found[:count] - found[count]) / tried
+    # beliefs are among the rows: the square is never singular
+    inverse = np.linalg.solve(jac.T @ jac, jac.T)
     apart = slope - (slope @ inverse.T) @ jac.T
     left = none - jac @ (inverse @ none)
     size = np.maximum(np.sqrt(np.sum(apart**2, axis=1)), 1e-9)
@@ -106,7 +135,7 @@ def weigh_starts(task: Task, plane: Plane) -> SlipWeighed:
     gain = np.maximum(amount, 0.0) ** 2 * size**2
     prior = ((starts - b.mean[at_start]) / b.spread[at_start]) ** 2
     score = 0.5 * (amount * size) ** 2 + log_ndtr(amount * size) - np.log(size) - 0.5 * prior
-    weight = np.exp(score - np.max(score))
+    weight = np.exp(score - np.max(score)) * np.diff(edges_of(starts))
     return SlipWeighed(
         starts, weight / np.sum(weight), amount, 1.0 / size, gain - prior, -(slope @ inverse.T)
     )
@@ -155,16 +184,15 @@ def told_slip(weighed: SlipWeighed, most: float) -> SlipTold:
     from scipy.special import ndtr
 
     w, starts = weighed.weight, weighed.starts
-    step = starts[1] - starts[0]
-    edges = np.append(starts - 0.5 * step, starts[-1] + 0.5 * step)
+    edges = edges_of(starts)
+    cells = np.diff(edges)
     below = np.append(0.0, np.cumsum(w))
     start_low, start, start_high = (
         float(np.interp(share, below, edges)) for share in (0.025, 0.5, 0.975)
     )
     mean = float(np.sum(w * starts))
-    start_spread = float(np.sqrt(np.sum(w * (starts - mean) ** 2) + step**2 / 12.0))
+    start_spread = float(np.sqrt(np.sum(w * ((starts - mean) ** 2 + cells**2 / 12.0))))
 
-    amounts = np.linspace(0.0, most, AMOUNTS + 1)
     top = float(np.max(weighed.amount + 6.0 * weighed.amount_spread))
     amounts = np.linspace(0.0, min(max(top, 1e-4), most), AMOUNTS + 1)
     scaled = (amounts[:, None] - weighed.amount) / weighed.amount_spread

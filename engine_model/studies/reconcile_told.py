@@ -21,15 +21,16 @@ from engine_model.studies.reconcile_model import (
 from engine_model.studies.reconcile_posterior import Posterior
 from engine_model.studies.reconcile_records import Diagnosis, Known
 
-SEEN: Final = 12.0
+SEEN: Final = 15.0
 """Fall of the sum of squares from which a slip that starts counts as seen: a start may lie
-anywhere, so that chance alone gives up to ten; chosen here, from twins without slip."""
+anywhere, so that chance alone gives up to twelve; chosen here, from twins without slip."""
 
 FAULT: Final = 4.0
 """Rise without slip and leak from which there is one of them [-]; chosen here."""
 
-RATHER: Final = 4.0
-"""Rise without one over that without the other from which it is that one [-]; chosen here."""
+RATHER: Final = 2.71
+"""Rise without one over that without the other from which it is that one [-]: 1.645 squared, 95 %
+to one side of the normal distribution."""
 
 SURE: Final = 1.96
 """Standard errors from which a value differs from what was believed."""
@@ -39,6 +40,9 @@ TOLD: Final = 0.3
 
 STRANGE: Final = 1.6
 """Misfit from which the model does not follow the pull [-]; chosen here."""
+
+FAR_OFF: Final = 3.5
+"""Spreads before the pull from which a value says that this is another car [-]; chosen here."""
 
 POWER, MANIFOLD, CHARGE, DISCHARGE = (
     "power_w", "manifold_pressure_pa", "charge_temperature_k", "discharge_temperature_k",
@@ -230,6 +234,9 @@ def diagnose(
             rows.append(Diagnosis(low if away < 0.0 else high, weight, told))
     if misfit > STRANGE:
         rows.append(Diagnosis("model_does_not_follow", "fault", (("misfit", misfit),)))
+    strange = np.abs(found.values - beliefs.mean) / beliefs.spread
+    if float(np.max(strange)) > FAR_OFF:
+        rows.append(Diagnosis("not_this_build", "fault"))
     if not rows:
         rows.append(Diagnosis("as_expected", "note"))
     _, alike = pairs_told(beliefs, channels)

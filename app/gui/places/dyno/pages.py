@@ -118,7 +118,7 @@ class MapPage(QWidget):
             self.chart.set_band(None)
             self.words.setText(NO_PRESSURE)
             return
-        self.chart.set_ghosts([(measured_series(measured, axes), NAME)])
+        self.chart.set_ghosts([(measured_series(measured, found.line, axes), NAME)])
         self.chart.set_band(ShownBand(measured_ring(measured, axes), BAND))
         self.words.setText(measured_words(measured))
 
