@@ -149,7 +149,7 @@ def test_a_throttle_lifted_at_the_top_does_not_lose_the_run(tmp_path):
     file = tmp_path / "lifted.csv"
     rising = [f"{n},{n / 40}" for n in range(2500, 6500, 100)]
     falling = [f"{n},-5" for n in range(6500, 2500, -100)]
-    file.write_text("\n".join(["rpm,kW wheel", *rising, *falling, *rising, ""]))
+    file.write_text("\n".join(["rpm,wheel power kW", *rising, *falling, *rising, ""]))
     runs = load_pull(file).runs
     assert [float(run.engine_speed_rpm[-1]) for run in runs] == [6400.0, 6400.0]
     assert all(run.size >= 38 for run in runs)

@@ -26,8 +26,8 @@ Floats = NDArray[np.float64]
 
 TITLE = "Promised, expected and measured power"
 
-MOST_READINGS = 3000
-"""Readings of a run that are drawn; of more, one in so many."""
+MOST_READINGS = 6000
+"""Readings that are drawn, of all runs; of more, one in so many."""
 
 AS_ON_DAY = STANDARD_NAMES["none"]
 
@@ -72,7 +72,7 @@ def dyno_series(found: PullCompared, basis: str, units: Units = "si") -> PanelSe
     speeds = found.engine_speed_rpm
     measured, expected = shown(found.measured_w[basis]), shown(found.expected_w[basis])
     raw = [shown(run.power_w[basis]) for run in found.runs]
-    every = max(-(-one.size // MOST_READINGS) for one in raw)
+    every = max(1, -(-sum(one.size for one in raw) // MOST_READINGS))
     named = "readings" if every == 1 else f"readings, one in {every}"
     curves = [
         PanelCurve(
