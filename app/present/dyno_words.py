@@ -19,7 +19,7 @@ from engine_model.studies.span_records import PulleySpan
 
 _PERCENT: Final = ("steady_slip", "slip_amount", "leak")
 
-FLAG: Final = f"! outside {LEAST_FACTOR:g}\u2013{MOST_FACTOR:g}, where the standards do not reach"
+FLAG: Final = f"! outside {LEAST_FACTOR:g}\u2013{MOST_FACTOR:g}"
 
 
 def air_words(found: PullCompared, units: Units = "si") -> str:
@@ -27,7 +27,7 @@ def air_words(found: PullCompared, units: Units = "si") -> str:
     day = found.day
     names = {
         "temperature": show(day.temperature, "temperature", units),
-        "pressure": f"{(day.pressure or math.nan) / 1e3:.2f} kPa at the station",
+        "pressure": f"{show(day.pressure or math.nan, 'pressure', units)} at the station",
         "relative_humidity": f"{100.0 * day.relative_humidity:.0f} % humidity",
     }
     told = [words for name, words in names.items() if name in found.day_told]
@@ -82,7 +82,10 @@ def reasons_words(found: PullStandards) -> str:
         f"Greatest power of the pull, near {found.peak_speed_rpm:.0f} rpm. Model: the same build "
         "run again in the standard's own air. Why the two differ: "
     )
-    return head + " ".join(REASONS[code] for code in found.reasons)
+    rows = [head + " ".join(REASONS[code] for code in found.reasons)]
+    if any(one.is_flagged for one in found.rows):
+        rows.append(f"{FLAG}: no standard reaches there.")
+    return "\n".join(rows)
 
 
 def _texts(one: Known) -> tuple[str, str, str, str, str]:

@@ -26,6 +26,9 @@ Floats = NDArray[np.float64]
 
 TITLE = "Promised, expected and measured power"
 
+MOST_READINGS = 6000
+"""Readings that are drawn, of all runs; of more, one in so many."""
+
 AS_ON_DAY = STANDARD_NAMES["none"]
 
 
@@ -34,7 +37,8 @@ def promised_words(found: PullCompared, basis: str, units: Units) -> str:
     target = found.build.target
     if target.power is None:
         return ""
-    told = f"promised: {show(target.power, 'power', units)} {target.basis}"
+    when = f" for the {target.day} day" if target.day else ""
+    told = f"promised: {show(target.power, 'power', units)} {target.basis}{when}"
     if target.basis == basis:
         return told
     return f"{told}, that is {show(found.promised_w[basis], 'power', units)} {basis}"
@@ -44,7 +48,7 @@ def smoothed_words(found: PullCompared) -> str:
     """How the measured line was smoothed and averaged."""
     width = f"smoothed over {found.width_rpm:.0f} rpm" if found.width_rpm > 0 else "not smoothed"
     if len(found.runs) > 1:
-        return f"measured, mean of {len(found.runs)} runs with their spread, {width}"
+        return f"measured, mean of {len(found.runs)} runs ± standard deviation, {width}"
     return f"measured, run {found.runs[0].number}, {width}"
 
 
@@ -68,8 +72,12 @@ def dyno_series(found: PullCompared, basis: str, units: Units = "si") -> PanelSe
     speeds = found.engine_speed_rpm
     measured, expected = shown(found.measured_w[basis]), shown(found.expected_w[basis])
     raw = [shown(run.power_w[basis]) for run in found.runs]
+    every = max(1, -(-sum(one.size for one in raw) // MOST_READINGS))
+    named = "readings" if every == 1 else f"readings, one in {every}"
     curves = [
-        PanelCurve(run.engine_speed_rpm, values, "readings", "readings" if k == 0 else "")
+        PanelCurve(
+            run.engine_speed_rpm[::every], values[::every], "readings", named if k == 0 else ""
+        )
         for k, (run, values) in enumerate(zip(found.runs, raw, strict=True))
     ]
     curves.append(PanelCurve(speeds, expected, "second", "expected: the match in the pull's air"))
@@ -81,7 +89,7 @@ def dyno_series(found: PullCompared, basis: str, units: Units = "si") -> PanelSe
     known = np.concatenate((measured, expected, [promised], *raw))
     known = known[np.isfinite(known)]
     several = found.count > 1
-    low, high = shown(found.lowest_w[basis]), shown(found.highest_w[basis])
+    low, high = shown(found.low_w[basis]), shown(found.high_w[basis])
     across = (
         float(min(speeds[0], *(run.engine_speed_rpm[0] for run in found.runs))) - 50.0,
         float(max(speeds[-1], *(run.engine_speed_rpm[-1] for run in found.runs))) + 50.0,
@@ -98,7 +106,7 @@ def dyno_series(found: PullCompared, basis: str, units: Units = "si") -> PanelSe
     residual = 100.0 * found.residual(basis)
     with np.errstate(invalid="ignore"):
         edges = [100.0 * (one[basis] / found.expected_w[basis] - 1.0)
-                 for one in (found.lowest_w, found.highest_w)]  # fmt: skip
+                 for one in (found.low_w, found.high_w)]  # fmt: skip
     there = several & np.isfinite(residual)
     finite = residual[np.isfinite(residual)]
     most = max(2.0, float(np.abs(finite).max())) if finite.size else 2.0
@@ -152,8 +160,8 @@ def dyno_csv(found: PullCompared, basis: str, units: Units = "si", about: Column
     columns = [
         ("engine speed [rpm]", found.engine_speed_rpm),
         (f"measured {tail}", shown(found.measured_w[basis])),
-        (f"lowest {tail}", shown(found.lowest_w[basis])),
-        (f"highest {tail}", shown(found.highest_w[basis])),
+        (f"less a standard deviation, {tail}", shown(found.low_w[basis])),
+        (f"with a standard deviation, {tail}", shown(found.high_w[basis])),
         (f"expected {tail}", shown(found.expected_w[basis])),
         ("runs", found.count.astype(float)),
     ]

@@ -95,10 +95,11 @@ class RunPicker:
 
 
 def _risen(speed: Floats, power: Floats) -> slice:
-    """Rows from where engine speed leaves its lowest for good to where it is greatest."""
+    """Rows from where engine speed leaves its lowest for good to where it is greatest, driven."""
     low, high = float(np.min(speed)), float(np.max(speed))
     edge = 0.02 * (high - low)
-    last = int(np.argmax(speed))
+    # the throttle is lifted at the top: the fastest row is often one without power
+    last = int(np.argmax(np.where(power > 0.0, speed, -np.inf)))
     at_foot = speed[: last + 1] <= low + edge
     # a run from its first row on spends no longer there than anywhere else
     if int(np.sum(at_foot)) <= 3 + 0.06 * last:

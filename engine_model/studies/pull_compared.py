@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,21 +12,19 @@ from engine_model.compressor.surface import Surface
 from engine_model.dyno.correction import standard_named
 from engine_model.dyno.driveline import flywheel_power, wheel_power
 from engine_model.errors import InputError
-from engine_model.files.pull_log import smoothed_run
 from engine_model.files.pull_record import PullMapping, PullRun
 from engine_model.inputs import Build, Day
 from engine_model.matching import match_many
+from engine_model.results import OperatingLine
+from engine_model.studies.averaged_runs import AveragedRuns, averaged_runs
 from engine_model.studies.corrected_pull import air_of_day, driveline_of, pull_standards
 from engine_model.studies.corrected_records import PullStandards
+from engine_model.studies.measured_line import MeasuredLine, measured_line
 from engine_model.studies.pull_day import pull_day
+from engine_model.studies.reconcile_readings import FEWEST
 
 Floats = NDArray[np.float64]
 ByBasis = Mapping[str, Floats]
-
-BASES: Final = ("wheel", "flywheel")
-
-GRID_STEP: Final = 25.0
-"""Step of the engine speeds at which runs are averaged. [rpm]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,14 +39,11 @@ class ComparedRun:
         Engine speeds of its readings, rising. [rpm]
     power_w : mapping of str to ndarray
         Its readings by ``wheel`` and ``flywheel``. [W]
-    smoothed_w : mapping of str to ndarray
-        The same, smoothed. [W]
     """
 
     number: int
     engine_speed_rpm: Floats
     power_w: ByBasis
-    smoothed_w: ByBasis
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -78,14 +72,18 @@ class PullCompared:
         Engine speeds of the average. [rpm]
     count : ndarray of int
         How many runs reach each.
-    measured_w, lowest_w, highest_w : mapping of str to ndarray
-        Mean of the smoothed runs, and their lowest and highest. [W]
+    measured_w, low_w, high_w : mapping of str to ndarray
+        Mean of the smoothed runs, and a standard deviation between runs either way. [W]
     expected_w : mapping of str to ndarray
         The match in the air of the pull; nan where there is none. [W]
     promised_w : mapping of str to float
         The target; nan where the build has none. [W]
     standards : PullStandards
         The average under every standard.
+    line : OperatingLine
+        The match in the air of the pull.
+    on_map : MeasuredLine or None
+        The pull on the compressor map, where its manifold pressure is known.
     """
 
     build: Build
@@ -98,11 +96,13 @@ class PullCompared:
     engine_speed_rpm: Floats
     count: NDArray[np.int64]
     measured_w: ByBasis
-    lowest_w: ByBasis
-    highest_w: ByBasis
+    low_w: ByBasis
+    high_w: ByBasis
     expected_w: ByBasis
     promised_w: Mapping[str, float]
     standards: PullStandards
+    line: OperatingLine
+    on_map: MeasuredLine | None
 
     def residual(self, basis: str) -> Floats:
         """Measured over expected less one [-], at the wheels or the flywheel."""
@@ -110,25 +110,30 @@ class PullCompared:
 
 
 def by_basis(power: Floats, basis: str, build: Build) -> ByBasis:
-    """Power at the wheels and at the flywheel, from one of both; back is a division.
+    """Power at the wheels and at the flywheel, from one of both.
 
     Parameters
     ----------
     power : ndarray
         Power. [W]
     basis : str
-        Where it is measured, ``wheel`` or ``flywheel``.
+        Where it is: ``wheel`` or ``flywheel``.
     build : Build
-        Its driveline.
+        Whose driveline lies between.
 
     Returns
     -------
-    dict of str to ndarray
-        By where it is measured. [W]
+    mapping of str to ndarray
+        Power by ``wheel`` and ``flywheel``. [W]
+
+    Raises
+    ------
+    InputError
+        For another basis.
 
     References
     ----------
-    Definition: wheel = flywheel (1 - loss) - constant.
+    Share and constant of :mod:`engine_model.dyno.driveline`; back is a division.
 
     Examples
     --------
@@ -184,35 +189,28 @@ def compare_pull(
 
     References
     ----------
-    The mean of runs that reach an engine speed is plain; their spread is lowest and highest.
+    Mean and sample standard deviation of :mod:`engine_model.studies.averaged_runs`.
     """
     if not runs:
         raise InputError("runs", "none", "one run at least")
     ambient = mapping.use("ambient_pressure")
     day, told = pull_day(runs, otherwise, ambient.basis if ambient else "station")
-    factor = float(standard_named(mapping.standard).factor(air_of_day(day)))
+    air = air_of_day(day)
+    factor = float(standard_named(mapping.standard).factor(air))
     basis = runs[0].power_basis
-    shown, lines = [], []
-    low = min(float(run.engine_speed_rpm.min()) for run in runs)
-    high = max(float(run.engine_speed_rpm.max()) for run in runs)
-    grid = GRID_STEP * np.arange(np.ceil(low / GRID_STEP), np.floor(high / GRID_STEP) + 1.0)
-    for run in runs:
+    on_day = [replace(run, power_w=run.power_w / factor) for run in runs]
+    average = averaged_runs(on_day, width)
+    keep = average.runs > 0
+    grid, count = average.engine_speed_rpm[keep], average.runs[keep].astype(np.int64)
+    mean, spread = average.mean["power_w"][keep], average.spread["power_w"][keep]
+    apart = np.where(np.isfinite(spread), spread, 0.0)
+    shown = []
+    for run in on_day:
         order = np.argsort(run.engine_speed_rpm, kind="stable")
-        speed = run.engine_speed_rpm[order]
-        smooth = smoothed_run(run, width).shown.power_w[order] / factor
-        raw = run.power_w[order] / factor
-        both = by_basis(raw, basis, build), by_basis(smooth, basis, build)
-        shown.append(ComparedRun(run.number, speed, *both))
-        lines.append(np.interp(grid, speed, smooth, left=np.nan, right=np.nan))
-    of_runs = np.array(lines)
-    there = np.isfinite(of_runs)
-    count = there.sum(axis=0)
-    keep = count > 0
-    grid, count, of_runs, there = grid[keep], count[keep], of_runs[:, keep], there[:, keep]
-    mean = np.where(there, of_runs, 0.0).sum(axis=0) / count
-    lowest = np.where(there, of_runs, np.inf).min(axis=0)
-    highest = np.where(there, of_runs, -np.inf).max(axis=0)
-    line = match_many(build, [day], grid, surface=surface)
+        power = by_basis(run.power_w[order], basis, build)
+        shown.append(ComparedRun(run.number, run.engine_speed_rpm[order], power))
+    line = match_many(build, [day], grid, surface=surface).part(0)
+    measured = by_basis(mean, basis, build)
     target = np.asarray(np.nan if build.target.power is None else build.target.power)
     promised = by_basis(target, build.target.basis, build)
     return PullCompared(
@@ -225,10 +223,36 @@ def compare_pull(
         tuple(shown),
         grid,
         count,
-        by_basis(mean, basis, build),
-        by_basis(lowest, basis, build),
-        by_basis(highest, basis, build),
-        {"wheel": line.wheel_power_w[0], "flywheel": line.flywheel_power_w[0]},
+        measured,
+        by_basis(mean - apart, basis, build),
+        by_basis(mean + apart, basis, build),
+        {"wheel": line.wheel_power_w, "flywheel": line.flywheel_power_w},
         {key: float(value) for key, value in promised.items()},
         pull_standards(grid, mean, basis, day, build, surface=surface),
+        line,
+        _on_map(build, day, average, on_day[0], surface),
     )
+
+
+def _on_map(
+    build: Build, day: Day, average: AveragedRuns, first: PullRun, surface: Surface | None
+) -> MeasuredLine | None:
+    """The average on the compressor map; none without a blower, a pressure or enough of it."""
+    mean, there = average.mean, average.runs > 0
+    pressure = mean.get("manifold_pressure_pa")
+    if build.drive.kind == "none" or pressure is None or int(there.sum()) < FEWEST:
+        return None
+    mixture = mean.get("mixture")
+    run = PullRun(
+        1,
+        first.first_row,
+        first.last_row,
+        np.flatnonzero(there),
+        average.engine_speed_rpm[there],
+        mean["power_w"][there],
+        first.power_basis,
+        manifold_pressure_pa=pressure[there],
+        manifold_basis=first.manifold_basis,
+        mixture=None if mixture is None else mixture[there],
+    )
+    return measured_line(build, day, run, surface=surface)

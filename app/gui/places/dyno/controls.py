@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QMenu,
     QPushButton,
     QScrollArea,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -111,6 +112,7 @@ class Controls(QScrollArea):
         column.addWidget(self.air)
         column.addWidget(self.caution)
         self.runs.setMinimumHeight(70)
+        self.runs.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
         self.setWidget(inner)
 
     def _box(self, name: str, tip: str) -> QComboBox:

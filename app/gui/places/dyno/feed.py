@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,6 +24,7 @@ from app.gui.recompute import Recompute, Snapshot
 from app.present.dyno_words import advice_words, measured_power, notes_with
 from app.present.pull_kept import kept_with, mappings_of
 from app.present.pull_words import refused_sentences, use_sentence
+from engine_model.compressor.surface import Surface
 from engine_model.errors import InputError
 from engine_model.files.pull_record import Pull, PullLayout, PullMapping
 from engine_model.studies.pull_compared import PullCompared
@@ -57,6 +59,7 @@ class Feed(QObject):
         self.found: PullCompared | None = None
         self.reconciled: Reconciled | None = None
         self._path: Path | None = None
+        self._pull_path: Path | None = None
         self._layout: PullLayout | None = None
         self._snapshot: Snapshot | None = None
         self._asked: PullRequest | None = None
@@ -94,6 +97,11 @@ class Feed(QObject):
     def _units(self) -> Units:
         return self._preferences.choices.units_shown
 
+    @property
+    def surface(self) -> Surface | None:
+        """The fitted compressor map of what is shown."""
+        return None if self._of is None else self._of.surface
+
     # from a log to its runs
 
     def _on_document(self, paths: object) -> None:
@@ -103,7 +111,9 @@ class Feed(QObject):
         for work in (self.reading, self.comparing, self.reconciling, self.advice):
             work.cancel()
         self.pull = self.found = self.reconciled = None
-        self._path = self._layout = self._asked = self._of = self._reconciled_of = None
+        self._path = self._pull_path = self._layout = self._asked = self._of = (
+            self._reconciled_of
+        ) = None
         self._place.show_nothing()
 
     def open(self, path: Path, mapping: PullMapping | None = None) -> None:
@@ -114,24 +124,14 @@ class Feed(QObject):
 
     def _take_layout(self, layout: PullLayout) -> None:
         """Show the columns before the rows are read."""
-        same = self._layout is not None and self._layout.headers == layout.headers
-        mapping = self._place.columns.mapping if same else None
-        keep = mapping is not None and mapping.headers == layout.headers and self._is_again
         self._layout = layout
-        self._place.columns.show_layout(layout, mapping if keep and mapping else layout.mapping)
-
-    @property
-    def _is_again(self) -> bool:
-        """Whether the log under way is the one that is open."""
-        return self.pull is not None and self._path is not None and (
-            self.pull.name == self._path.name
-        )  # fmt: skip
+        self._place.columns.show_layout(layout, layout.mapping)
 
     def _take_pull(self, request: ReadRequest, pull: Pull) -> None:
         """Show the runs of a log; columns that were guessed are shown first."""
-        again = self._is_again
+        again = self.pull is not None and self._pull_path == request.path
         ticked = self._place.controls.chosen if again else ()
-        self.pull = pull
+        self.pull, self._pull_path = pull, request.path
         units = self._units
         controls = self._place.controls
         rows = f"{pull.rows} rows, {pull.taken} taken, {pull.refused_count} refused"
@@ -258,16 +258,14 @@ class Feed(QObject):
             return
         build, units = self._document.build, self._units
         changes: dict[str, object] = {one.path: one.value for one in found.changes}
-        changes["notes"] = notes_with(
-            build.notes, found, pull.name, date.today().isoformat(), units
-        )
+        notes = notes_with(build.notes, found, pull.name, date.today().isoformat(), units)
         try:
-            new = build.with_values(changes)
+            new = replace(build.with_values(changes), notes=notes)
         except InputError as error:
             self._place.say(str(error))
             return
         text = f"Put in what {pull.name} says"
-        self._document.replace(new, frozenset(changes), text, place=PLACE)
+        self._document.replace(new, frozenset((*changes, "notes")), text, place=PLACE)
         if new.drive.kind == "belt":
             self._place.reconcile_page.show_advice("Which pulleys that allows is worked out…")
             self.advice.start(build, new, None)

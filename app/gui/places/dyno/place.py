@@ -12,11 +12,11 @@ from PySide6.QtWidgets import QSplitter, QTabWidget, QVBoxLayout, QWidget
 from app.charts.dyno_chart import DynoChart
 from app.gui.document import Document
 from app.gui.file_names import FileKind, ask_open
-from app.gui.places.dyno.charts_export import DYNO, DynoExports
+from app.gui.places.dyno.charts_export import DYNO, PULL_MAP, DynoExports
 from app.gui.places.dyno.columns import ColumnsPanel
 from app.gui.places.dyno.controls import NO_LOG, Controls
 from app.gui.places.dyno.feed import Feed
-from app.gui.places.dyno.pages import CorrectionsPage, ReconcilePage
+from app.gui.places.dyno.pages import CorrectionsPage, MapPage, ReconcilePage
 from app.gui.places.study_place import StudyPlace
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute
@@ -33,7 +33,7 @@ ENDINGS = (".csv", ".txt", ".tsv", ".log", ".asc", ".dat")
 
 PULL = FileKind("pull", "the log of a pull", "Logs (*.csv *.txt *.tsv *.log);;All files (*)")
 
-POWER, CORRECTIONS, RECONCILE, COLUMNS = range(4)
+POWER, MAP, CORRECTIONS, RECONCILE, COLUMNS = range(5)
 """Pages."""
 
 LEFT = 220
@@ -55,7 +55,8 @@ class DynoPlace(StudyPlace):
         super().__init__(document, preferences, "Promised, expected and measured in words")
         self.controls, self.columns, self.chart = Controls(), ColumnsPanel(), DynoChart()
         self.corrections, self.reconcile_page = CorrectionsPage(), ReconcilePage()
-        self.exports = DynoExports(self.chart)
+        self.map_page = MapPage()
+        self.exports = DynoExports(self.chart, self.map_page)
         self._lay_out()
         self.words = PassingWords(self, self.pages)
         self.feed = Feed(self, document, recompute, preferences)
@@ -70,6 +71,7 @@ class DynoPlace(StudyPlace):
         self.pages.setDocumentMode(True)
         for page, words in (
             (self.chart, "Power"),
+            (self.map_page, "Compressor map"),
             (self.corrections, "Corrections"),
             (self.reconcile_page, "Reconcile"),
             (self.columns, "Columns of the log"),
@@ -98,21 +100,25 @@ class DynoPlace(StudyPlace):
 
     # what the window asks of a place
 
-    charts = ((DYNO, "promised, expected and measured"),)
+    charts = (
+        (DYNO, "promised, expected and measured"),
+        (PULL_MAP, "the measured line on the map"),
+    )
     """Names of its charts, and what they are in a menu."""
 
     def chart_of(self, name: str) -> QWidget:
         """One of its charts."""
-        return {DYNO: self.chart}[name]
+        return {DYNO: self.chart, PULL_MAP: self.map_page.chart}[name]
 
     @property
     def chart_in_sight(self) -> str:
         """Name of the chart that is exported first."""
-        return DYNO
+        return PULL_MAP if self.pages.currentIndex() == MAP else DYNO
 
     def fit(self) -> None:
         """Show the chart whole."""
         self.chart.fit()
+        self.map_page.chart.fit()
 
     def fold_panels(self, folded: bool) -> None:
         """Hide or show the column at the left."""
@@ -123,7 +129,7 @@ class DynoPlace(StudyPlace):
     def show_covered(self, covered: bool) -> None:
         """Leave out what answers, or show it."""
         self.chart.set_covered(covered)
-        for page in (CORRECTIONS, RECONCILE):
+        for page in (MAP, CORRECTIONS, RECONCILE):
             self.pages.setTabVisible(page, not covered)
 
     # what is shown
@@ -155,6 +161,7 @@ class DynoPlace(StudyPlace):
         self.answer.setText(escape(NO_LOG))
         self.controls.show_nothing()
         self.corrections.show_standards(None, units)
+        self.map_page.show_found(None, None, units)
         self.reconcile_page.show_found(None, units)
         self.reconcile_page.show_advice("")
         self.reconcile_page.ask.setEnabled(False)
@@ -173,10 +180,12 @@ class DynoPlace(StudyPlace):
         self.controls.show_cautions(belt=found.build.drive.kind == "belt")
         self.controls.air.setText(f"{air_words(found, units)} {corrected_words(found)}")
         self.corrections.show_standards(found.standards, units)
+        self.map_page.show_found(found, self.feed.surface, units)
 
     def dress(self) -> None:
         """Show everything in the colours, units and size of text chosen."""
         self.chart.set_palette(self._palette)
+        self.map_page.chart.set_palette(self._palette)
         feed = self.feed
         if feed.pull is not None:
             units, chosen = self._preferences.choices.units_shown, self.controls.chosen

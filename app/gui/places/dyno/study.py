@@ -79,7 +79,8 @@ class PullReading(LatestWork):
                 tell("layout", layout)
                 pull = load_pull(
                     request.path,
-                    request.mapping or layout.mapping,
+                    request.mapping,
+                    remembered=request.remembered,
                     on_progress=lambda done, whole: tell("step", 1000 * done // max(whole, 1)),
                 )
             except FileFaultsError as error:
