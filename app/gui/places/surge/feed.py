@@ -100,7 +100,7 @@ class Feed(QObject):
         self.scenes.refused.connect(place.say)
         study, whole, valves, bar = self.study, self.whole, self.valves, place.bar
         study.shown_ready.connect(self._take_beginning)
-        whole.shown_ready.connect(self._take_run)
+        whole.shown_ready.connect(lambda _, shown: self._show_run(shown))
         study.choke_ready.connect(self._take_choke)
         study.faulty.connect(self._take_fault)
         whole.twin_ready.connect(self._take_twin)
@@ -264,9 +264,6 @@ class Feed(QObject):
     def _ask_whole(self) -> None:
         if self._begun is not None:
             self.whole.start(self._begun)
-
-    def _take_run(self, _: SceneRequest, shown: Shown) -> None:
-        self._show_run(shown)
 
     def _show_run(self, shown: Shown) -> None:
         page, player = self._place.run_page, self.player
