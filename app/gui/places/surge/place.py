@@ -13,7 +13,7 @@ from app.gui.document import Document
 from app.gui.places.study_place import StudyPlace
 from app.gui.places.surge.charts_export import CHOKE, MAP, TIME, VALVE, SurgeExports
 from app.gui.places.surge.controls import Controls
-from app.gui.places.surge.feed import Feed, fault_words
+from app.gui.places.surge.feed import Feed
 from app.gui.places.surge.pages import ChokePage, RunPage, ValvePage
 from app.gui.places.surge.player import Player
 from app.gui.places.surge.scene_bar import SceneBar
@@ -25,6 +25,7 @@ from app.present.cautions import CAUTIONS
 from app.present.series_choke import choke_series, choke_words
 from app.present.series_valve import QUESTION, valve_answer, valve_lines, valve_series
 from app.present.surge_tables import choke_answer
+from app.present.surge_words import fault_words
 from engine_model.errors import InputError
 from engine_model.inputs import Build
 from engine_model.studies.bypass_sizing import ValveCurve
@@ -210,7 +211,7 @@ class SurgePlace(StudyPlace):
         self.exports.curve = own
         self.valve_page.chart.set_series(valve_series(own, units))
         self.valve_page.show_words(valve_lines(own, units))
-        self._answers[VALVES] = valve_answer(own, units)
+        self._answers[VALVES] = valve_answer(own, units, stopped=not self.feed.valves.is_busy)
         self._show_answer()
 
     def show_choke(self, found: ChokeScene) -> None:

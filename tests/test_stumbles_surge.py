@@ -1,0 +1,43 @@
+"""What a teacher stumbled over in the Surge place."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from app.paths import sample_builds
+from app.present.series_valve import valve_answer
+from app.present.surge_words import all_speeds_words
+from engine_model import load_build
+from engine_model.inputs import Day
+from engine_model.studies.bypass_sizing import ValveCurve, ValveSize
+
+DAY = Day(0.0, 298.15, 0.4, name="mild")
+
+
+def _curve(*sizes, to_come=0):
+    build = load_build(sample_builds()["road-six"]).with_value("surge.valve_diameter", 0.04)
+    return ValveCurve(build, DAY, sizes, to_come)
+
+
+WEAK = ValveSize(4420.0, np.nan, False, True, weak=True)
+HARDEST, MILD = ValveSize(4760.0, 0.0503, True, True), ValveSize(6460.0, 0.0391, True, True)
+
+
+def test_no_verdict_before_the_last_engine_speed():
+    early = _curve(MILD, to_come=11)
+    words = valve_answer(early)
+    assert words.startswith("So far a lift at 6460 rpm asks for 39.1 mm; still working: 1 of 12")
+    assert "enough" not in words
+    assert "most" not in words
+    assert "stopped: 1 of 12" in valve_answer(early, stopped=True)
+    assert all_speeds_words(early) == ""
+    assert "is not enough" in valve_answer(_curve(WEAK, HARDEST, MILD))
+
+
+def test_the_edge_of_what_is_judged_is_told():
+    edge, inside = _curve(WEAK, HARDEST, MILD), _curve(ValveSize(4420.0, 0.0, False, True), HARDEST)
+    assert edge.at_edge
+    assert not inside.at_edge
+    assert "further down none is judged" in valve_answer(edge)
+    assert all_speeds_words(edge).endswith("50.3 mm (at 4760 rpm, the lowest speed judged).")
+    assert "lowest" not in all_speeds_words(inside)
