@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
-from app.paths import sample_builds
+from app.paths import lessons, sample_builds
+from app.present.series_choke import choke_words
 from app.present.series_valve import valve_answer
+from app.present.surge_scenes import STANDARD_SCENES
 from app.present.surge_words import all_speeds_words
 from engine_model import load_build
 from engine_model.inputs import Day
 from engine_model.studies.bypass_sizing import ValveCurve, ValveSize
+from engine_model.studies.choke_page import run_choke
 
 DAY = Day(0.0, 298.15, 0.4, name="mild")
 
@@ -41,3 +45,35 @@ def test_the_edge_of_what_is_judged_is_told():
     assert "further down none is judged" in valve_answer(edge)
     assert all_speeds_words(edge).endswith("50.3 mm (at 4760 rpm, the lowest speed judged).")
     assert "lowest" not in all_speeds_words(inside)
+
+
+@pytest.fixture(scope="module")
+def choke():
+    (scene,) = (one for one in STANDARD_SCENES if one.kind == "choke")
+    return {
+        name: run_choke(load_build(sample_builds()[name]), DAY, scene)
+        for name in ("road-six", "tow-eight")
+    }
+
+
+def test_page_and_lesson_say_the_same_of_the_wall(choke):
+    for found in choke.values():
+        flow = found.line.air_flow_kg_s / found.choke_share
+        (now,), (then,) = (flow[np.isclose(found.factor, one)] for one in (1.0, 1.1))
+        words = " ".join(choke_words(found))
+        assert f"{100.0 * (then / now - 1.0):.0f} % more through at choke" in words
+        assert "more speed does not" not in words
+        losses = found.losses
+        at = int(np.argmin(np.abs(losses.place - 1.0)))
+        assert losses.work[at] < losses.work[0]
+        assert f"{1e-3 * losses.work[0]:.0f} to {1e-3 * losses.work[at]:.0f} kJ/kg" in words
+    (lesson,) = (one for one in lessons() if one.name == "3-choke.md")
+    lesson = lesson.read_text(encoding="utf-8")
+    assert "vanish" not in lesson
+    assert "choke flow grows by about 8 %" in lesson
+
+
+def test_a_wall_is_told_only_where_there_is_one(choke):
+    assert "where the wall stands" in choke_words(choke["road-six"])[0]
+    assert choke["tow-eight"].wall is None
+    assert "no wall yet" in choke_words(choke["tow-eight"])[0]
