@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
@@ -11,6 +13,7 @@ from app.present.series_valve import valve_answer
 from app.present.surge_scenes import STANDARD_SCENES
 from app.present.surge_words import all_speeds_words
 from engine_model import load_build
+from engine_model.compressor.surge_cycles import count_cycles
 from engine_model.inputs import Day
 from engine_model.studies.bypass_sizing import ValveCurve, ValveSize
 from engine_model.studies.choke_page import run_choke
@@ -77,3 +80,17 @@ def test_a_wall_is_told_only_where_there_is_one(choke):
     assert "where the wall stands" in choke_words(choke["road-six"])[0]
     assert choke["tow-eight"].wall is None
     assert "no wall yet" in choke_words(choke["tow-eight"])[0]
+
+
+def test_the_swing_is_that_of_a_cycle_however_far_the_run_sinks():
+    # a sine of a half height of 10 kPa on a pressure that sinks by 100 kPa a second, at 20 Hz:
+    # within a period it sinks by 5 kPa beside the 20 kPa from peak to trough
+    time = np.linspace(0.0, 2.0, 8001)
+    wave = np.sin(2.0 * np.pi * 20.0 * time)
+    turns = np.arange(0.025, 2.0, 0.05)
+    run = SimpleNamespace(
+        time=time, flow=0.1 * wave, plenum_pressure=2e5 - 1e5 * time + 1e4 * wave, reversals=turns
+    )
+    found = count_cycles(run)
+    assert found.flow_swing == pytest.approx(0.2, rel=1e-3)
+    assert 20e3 - 5e3 <= found.pressure_swing <= 20e3 + 5e3

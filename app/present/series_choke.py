@@ -169,10 +169,10 @@ def _moving_words(found: ChokeScene) -> list[str]:
     growth = choke_growth(found)
     if np.isnan(growth):
         return []
-    taken = np.interp((1.0, 1.1), found.factor, found.line.air_flow_kg_s)
+    now, then = np.interp((1.0, 1.1), found.factor, found.line.air_flow_kg_s)
     return [
         f"More speed moves the wall, too: 10 % more than the build's lets {100.0 * growth:.0f} % "
-        f"more through at choke, and the engine takes {100.0 * (taken[1] / taken[0] - 1.0):.0f} % more. "
+        f"more through at choke, and the engine takes {100.0 * (then / now - 1.0):.0f} % more. "
         "The charge grows hotter. A larger compressor moves the wall without that."
     ]
 
