@@ -17,6 +17,9 @@ from engine_model.compressor.surge_cycles import count_cycles
 from engine_model.inputs import Day
 from engine_model.studies.bypass_sizing import ValveCurve, ValveSize
 from engine_model.studies.choke_page import run_choke
+from tests.surge_hands import make_place, settle
+
+__all__ = ["make_place"]
 
 DAY = Day(0.0, 298.15, 0.4, name="mild")
 
@@ -94,3 +97,31 @@ def test_the_swing_is_that_of_a_cycle_however_far_the_run_sinks():
     found = count_cycles(run)
     assert found.flow_swing == pytest.approx(0.2, rel=1e-3)
     assert 20e3 - 5e3 <= found.pressure_swing <= 20e3 + 5e3
+
+
+def test_what_was_refused_is_put_back(qtbot, make_place):
+    _, _, place = make_place()
+    row = place.controls.rows["surge.lift_time"]
+
+    def refuse():
+        row.box.setText("-1")
+        row.box.editingFinished.emit()
+        assert row.box.property("wrong")
+        assert place.words.isVisible()
+
+    def is_back():
+        return not row.box.property("wrong") and row.box.text() != "-1" and place.words.isHidden()
+
+    refuse()
+    under = place.words.geometry()
+    assert under.top() >= place.pages.geometry().bottom()
+    for act in (
+        place.bar.acts["reset"].trigger,
+        lambda: place.bar.step(1),
+        lambda: row.slider.setValue(row.slider.value() + 5),
+        lambda: place.controls.rows["surge.engine_speed"].slider.setValue(120),
+    ):
+        act()
+        assert is_back()
+        refuse()
+    settle(qtbot, place)

@@ -44,6 +44,9 @@ RUN, VALVES, CHOKED = 0, 1, 2
 LEFT = 220
 """Width of the left column at the usual text [px]."""
 
+SIDE = 8
+"""Room at the sides of a sentence [px]."""
+
 MORE = 10
 """Pictures of a step with Shift."""
 
@@ -66,7 +69,9 @@ class SurgePlace(StudyPlace):
         self.exports = SurgeExports(self._charts)
         self._answers = ["", "", ""]
         self._lay_out()
-        self.words = PassingWords(self, self.pages)
+        self.words = PassingWords(self, self.room, self._words_place)
+        self.bar.chosen.connect(lambda _: self.controls.restore())
+        self.bar.asked.connect(self._on_asked)
         self.feed = Feed(self, document, recompute, preferences)
         self.player.moved.connect(self._show_time)
         self.run_page.time.scrubbed.connect(self._scrub)
@@ -95,6 +100,9 @@ class SurgePlace(StudyPlace):
         rows.addWidget(self.bar)
         rows.addWidget(self.answer)
         rows.addWidget(self.pages, 1)
+        # a line of its own under the pages for what is wrong: nothing is covered, nothing moves
+        self.room = QWidget()
+        rows.addWidget(self.room)
         across = self.across = QSplitter(Qt.Orientation.Horizontal)
         across.addWidget(self.controls)
         across.addWidget(middle)
@@ -114,6 +122,16 @@ class SurgePlace(StudyPlace):
         layout.addWidget(self.whole, 1)
         layout.addWidget(self.caution)
         layout.addWidget(self.cover)
+
+    def _words_place(self) -> tuple[int, int, int]:
+        """Place of a sentence: on its line, growing upward where it needs more of them."""
+        wide = self.room.width() - 2 * SIDE
+        needed = self.words.heightForWidth(max(wide, 1))
+        return SIDE, self.room.height() - needed - 1, wide
+
+    def _on_asked(self, what: str) -> None:
+        if what == "reset":
+            self.controls.restore()
 
     # what the window asks of a place
 
@@ -300,6 +318,7 @@ class SurgePlace(StudyPlace):
         self.controls.set_units(units)
         # room for two lines: the pictures stay where they are when the answer changes
         self.answer.setMinimumHeight(2 * self.answer.fontMetrics().lineSpacing() + 8)
+        self.room.setFixedHeight(self.answer.fontMetrics().lineSpacing() + 12)
         self.run_page.transport.set_color(surfaces(self._preferences.choices.theme)["text"])
         if self.feed.curve is not None:
             self.show_valves(self.feed.curve, self.feed.scenes.changed_build())
