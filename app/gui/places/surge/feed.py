@@ -299,6 +299,7 @@ class Feed(QObject):
 
     def _take_fault(self, request: SceneRequest, error: InputError) -> None:
         if request.scene.kind == "choke":
+            self.choke = None
             self._place.show_choke_fault(error)
         else:
             self._place.say(fault_words(error))

@@ -179,6 +179,11 @@ class SurgePlace(StudyPlace):
     def show_drive(self, kind: str) -> None:
         """Show the place, or say why there is nothing to show."""
         self.whole.setCurrentIndex(1 if kind == "none" else 0)
+        if kind not in ("none", "belt"):
+            # known at once: no empty charts stand there meanwhile
+            self.feed.choke = self.exports.choke = None
+            self._answers[CHOKED] = ""
+            self.choke_page.show_fault(NO_BELT)
 
     @property
     def shows_valves(self) -> bool:
@@ -200,6 +205,8 @@ class SurgePlace(StudyPlace):
     def _on_page(self, index: int) -> None:
         if index != RUN:
             self.player.pause()
+        if index == CHOKED:
+            self.controls.show_numbers([])
         self.feed.scenes.choose_kind(choke=index == CHOKED)
         self.feed.show_scene()
         self._show_answer()
