@@ -7,9 +7,10 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from app.gui.places.surge.place import NO_BELT
 from app.paths import lessons, sample_builds
 from app.present.series_choke import choke_words
-from app.present.series_valve import valve_answer
+from app.present.series_valve import valve_answer, valve_series
 from app.present.surge_scenes import STANDARD_SCENES
 from app.present.surge_words import all_speeds_words
 from engine_model import load_build
@@ -125,3 +126,21 @@ def test_what_was_refused_is_put_back(qtbot, make_place):
         assert is_back()
         refuse()
     settle(qtbot, place)
+
+
+def test_what_is_too_weak_is_told_at_the_left_of_its_line():
+    series = valve_series(_curve(WEAK, HARDEST, MILD))
+    (edge,) = series.panels[0].uprights
+    assert edge.left
+    assert edge.words == "\u2190 too weak to be judged"
+
+
+def test_a_turbocharger_has_a_sentence_in_place_of_choke_charts(qtbot, make_place):
+    _, _, place = make_place("free-shaft-four")
+    assert place.choke_page.covered.text() == NO_BELT
+    place.pages.setCurrentIndex(2)
+    assert place.choke_page._across.isHidden()
+    assert place.controls.in_numbers.isHidden()
+    assert place.words.isHidden()
+    settle(qtbot, place)
+    assert place.choke_page.covered.text() == NO_BELT

@@ -69,7 +69,7 @@ def valve_series(
     judged = speeds[[one.solved and not one.weak for one in curve.sizes]]
     edge: tuple[Upright, ...] = ()
     if judged.size and judged.min() > speeds.min():
-        edge = (Upright(float(judged.min()), "further left too weak to be judged"),)
+        edge = (Upright(float(judged.min()), "\u2190 too weak to be judged", left=True),)
     panel = Panel(
         f"Smallest bypass valve, bore [{unit}]",
         (PanelCurve(speeds, bores, "main"),),
