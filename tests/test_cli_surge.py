@@ -27,7 +27,7 @@ def run(capsys, *words):
 def test_lift_reverses_and_a_valve_stops_it(capsys):
     code, out, err = run(capsys, "road-six", "--scene", "lift", "--set", "surge.duration=1 s")
     assert (code, err) == (1, "")
-    assert "Flow reverses 2" in out
+    assert "rpm flow reverses 2" in out
     assert "times a second, to the end; peak 1.8" in out
     assert "  6800 rpm: 38.4 mm" in out
     assert "The ledger\nkeeps the traced line." in out
@@ -35,7 +35,7 @@ def test_lift_reverses_and_a_valve_stops_it(capsys):
     assert max(map(len, out.splitlines())) <= 100
     code, out, _ = run(capsys, "road-six", "--valve", "40mm", "--set", "surge.duration=1 s")
     assert code == 0
-    assert "Flow does not reverse" in out
+    assert "rpm flow does not reverse" in out
     assert "bypass valve 40.0 mm back to the" in out
 
 

@@ -32,7 +32,7 @@ def test_a_scene_runs_and_tells_its_answer(qtbot, make_place):
     document, _, place = make_place(has_band=True)
     direct = run_scene(document.build, document.day, STANDARD_SCENES[0])
     assert answer_words(direct) in place.answer.text()
-    assert "With a 40.0 mm valve it does not reverse." in place.answer.text()
+    assert "With a 40.0 mm valve at 6800 rpm it does not reverse." in place.answer.text()
     assert place.bar.question.text() == STANDARD_SCENES[0].question
     assert "are estimates" in place.run_page.facts.text()
     assert "No holding an engine in surge" in place.controls.caution.text()

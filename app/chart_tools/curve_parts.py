@@ -105,14 +105,14 @@ class PanelCurves:
         for level in panel.levels:
             self._lay_level(frame, level.y, level.words)
         for upright in panel.uprights:
-            self._lay_upright(frame, upright.x, upright.words)
+            self._lay_upright(frame, upright.x, upright.words, left=upright.left)
 
     def _lay_level(self, frame: Frame, value: float, words: str) -> None:
         y = frame.point(0.0, value)[1]
         self._lines.append(QLineF(0.0, y, frame.width, y))
         self._put(frame, words, [(SIDE, y + 2.0), (SIDE, y - self._small.height - 1.0)], right=True)
 
-    def _lay_upright(self, frame: Frame, value: float, words: str) -> None:
+    def _lay_upright(self, frame: Frame, value: float, words: str, *, left: bool) -> None:
         if not frame.left <= value <= frame.right:
             return
         x = frame.point(value, 0.0)[0]
@@ -121,7 +121,12 @@ class PanelCurves:
             foot = frame.height - self._small.height - 3.0
             wide = self._small.width(words)
             sides = [x + 4.0, x - wide - 4.0]
-            self._put(frame, words, [(left, top) for top in (foot, self.head) for left in sides])
+            if left:
+                sides.reverse()
+            places = [(side, top) for side in sides for top in (foot, self.head)]
+            if not left:
+                places = [(side, top) for top in (foot, self.head) for side in sides]
+            self._put(frame, words, places)
 
     def _put(
         self, frame: Frame, words: str, places: list[tuple[float, float]], *, right: bool = False

@@ -231,12 +231,15 @@ class MovingPoint:
         self.series: SurgeSeries | None = None
         self.loads: LoadLines | None = None
         self.index = 0
+        self.taken: Callable[[], Sequence[Box]] = tuple
+        self.taken_over: Callable[[], Sequence[Box]] = tuple
+        self._taken: Sequence[Box] = ()
         self._frame: Frame | None = None
         self._x = self._y = np.empty(0)
 
     def lay_out(self, frame: Frame) -> None:
-        """The whole way in pixels."""
-        self._frame = frame
+        """The whole way in pixels, and where the map's words stand."""
+        self._frame, self._taken = frame, self.taken()
         series = self.series
         if series is not None:
             self._x, self._y = frame.x(series.flow), frame.y(series.ratio)
@@ -276,16 +279,20 @@ class MovingPoint:
         painter.drawEllipse(QPointF(across, down), radius, radius)
 
     def _name_load(self, painter: QPainter, frame: Frame, x: Floats, y: Floats) -> None:
-        """What the load line is, beside its upper end in the frame."""
+        """What the load line is, beside it where no words stand: near its upper end if it can."""
         metrics, words = self._small, "throttle and engine"
         inside = np.flatnonzero((x < frame.width - 10.0) & (y > metrics.height))
         if not inside.size:
             return
-        end = int(inside[-1])
-        left = min(float(x[end]) + 6.0, frame.width - metrics.width(words) - 4.0)
-        base = max(float(y[end]) - 4.0, metrics.height)
-        room = QRectF(left - 2.0, base - metrics.ascent, metrics.width(words) + 4.0, metrics.height)
-        painter.fillRect(room, backing_of(self._palette.canvas, 190))
+        taken = [*self._taken, *self.taken_over()]
+        wide, tall = metrics.width(words) + 4.0, metrics.height
+        boxes = []
+        for end in inside[::-1][:: max(1, inside.size // 40)].tolist():
+            for left in (float(x[end]) + 4.0, float(x[end]) - wide - 4.0):
+                left = max(min(left, frame.width - wide - 2.0), 2.0)
+                boxes.append(Box(left, max(float(y[end]) - 4.0 - metrics.ascent, 0.0), wide, tall))
+        box = next((one for one in boxes if not any(_over(one, t) for t in taken)), boxes[0])
+        painter.fillRect(QRectF(box.left, box.top, wide, tall), QColor(self._palette.canvas))
         painter.setFont(metrics.font)
         painter.setPen(QColor(load_stroke(self._palette).colour))
-        painter.drawText(QPointF(left, base), words)
+        painter.drawText(QPointF(box.left + 2.0, box.top + metrics.ascent), words)

@@ -206,7 +206,8 @@ class SurgeMapChart(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         parts: list[Part] = []
         if series is not None:
             lines = MapLines(series, palette)
-            self._curves.taken = lambda: self._boxes_of(lines)
+            self._curves.taken = self._moving.taken = lambda: self._boxes_of(lines)
+            self._moving.taken_over = lambda: [text.box for text in self._curves.texts]
             parts = [Bands(series, palette), Grid(self._bottom, self._left, palette, alpha=170)]
             parts += [map_curves(series, palette), ReversedBand(palette), lines]
             for curve, side in ((series.surge, -1.0), (series.choke, 1.0)):

@@ -11,7 +11,7 @@ from app.present.series_csv import Columns
 from app.present.series_panels import Panel, PanelCurve, PanelSeries, Upright, columns_csv
 from app.present.surge_tables import choke_answer
 from engine_model.compressor.surface import PAST_CHOKE
-from engine_model.studies.choke_page import STANDS_STILL, ChokeScene, boost_for_flow
+from engine_model.studies.choke_page import STANDS_STILL, ChokeScene, boost_for_flow, choke_growth
 from engine_model.units import from_si
 
 Floats = NDArray[np.float64]
@@ -133,14 +133,20 @@ def choke_words(found: ChokeScene, units: Units = "si") -> list[str]:
     losses, speed = found.losses, losses_speed(found)
     choke = int(np.argmin(np.abs(losses.place - 1.0)))
     heat = losses.lost / losses.work
+    stands = (
+        "the fastest with a match: no wall yet" if found.wall is None else "where the wall stands"
+    )
     words = [
         f"At {found.engine_speed:.0f} rpm, throttle open, without belt slip. At the right: the "
-        f"line of {speed:.0f} rpm corrected, where the wall stands.",
+        f"line of {speed:.0f} rpm corrected, {stands}.",
         "Along it from surge to choke the pressure ratio falls from "
-        f"{losses.pressure_ratio[0]:.2f} to {losses.pressure_ratio[choke]:.2f}, and of each kJ put "
-        f"in {heat[0]:.2f} to {heat[choke]:.2f} kJ become heat.",
+        f"{losses.pressure_ratio[0]:.2f} to {losses.pressure_ratio[choke]:.2f}, the work put in "
+        f"from {KJ * losses.work[0]:.0f} to {KJ * losses.work[choke]:.0f} kJ/kg, efficiency from "
+        f"{100.0 * losses.efficiency[0]:.0f} to {100.0 * losses.efficiency[choke]:.0f} %: of each "
+        f"kJ put in {heat[0]:.2f} to {heat[choke]:.2f} kJ become heat.",
         f"The last tenth of its flow costs {boost_for_flow(losses):.2f} of pressure ratio: boost "
-        "cannot be bought with more flow. A larger compressor moves the wall; more speed does not.",
+        "cannot be bought with more flow.",
+        *_moving_words(found),
     ]
     mach = found.mach
     if mach is not None:
@@ -156,6 +162,19 @@ def choke_words(found: ChokeScene, units: Units = "si") -> list[str]:
         "losses (from the traced efficiency, at the map's reference), and the Mach number."
     )
     return words
+
+
+def _moving_words(found: ChokeScene) -> list[str]:
+    """What moves the wall, in numbers of the scene; nothing where they are not known."""
+    growth = choke_growth(found)
+    if np.isnan(growth):
+        return []
+    now, then = np.interp((1.0, 1.1), found.factor, found.line.air_flow_kg_s)
+    return [
+        f"More speed moves the wall, too: 10 % more than the build's lets {100.0 * growth:.0f} % "
+        f"more through at choke, and the engine takes {100.0 * (then / now - 1.0):.0f} % more. "
+        "The charge grows hotter. A larger compressor moves the wall without that."
+    ]
 
 
 def choke_csv(found: ChokeScene, units: Units = "si", about: Columns = ()) -> str:

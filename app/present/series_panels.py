@@ -51,10 +51,11 @@ class Spread:
 
 @dataclass(frozen=True, slots=True)
 class Upright:
-    """An upright line with its words."""
+    """An upright line with its words, at its right or, where there is room, at its left."""
 
     x: float
     words: str
+    left: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -69,7 +69,7 @@ def valve_series(
     judged = speeds[[one.solved and not one.weak for one in curve.sizes]]
     edge: tuple[Upright, ...] = ()
     if judged.size and judged.min() > speeds.min():
-        edge = (Upright(float(judged.min()), "further left too weak to be judged"),)
+        edge = (Upright(float(judged.min()), "\u2190 too weak to be judged", left=True),)
     panel = Panel(
         f"Smallest bypass valve, bore [{unit}]",
         (PanelCurve(speeds, bores, "main"),),
@@ -100,8 +100,10 @@ def valve_lines(curve: ValveCurve, units: Units = "si") -> list[str]:
     ]
 
 
-def valve_answer(curve: ValveCurve, units: Units = "si") -> str:
-    """Answer of a sizing: what the hardest engine speed asks for."""
+def valve_answer(curve: ValveCurve, units: Units = "si", *, stopped: bool = False) -> str:
+    """Answer of a sizing: what the hardest engine speed asks for, or did so far."""
+    if curve.to_come:
+        return _so_far(curve, units, stopped=stopped)
     hardest = curve.largest
     if hardest is None:
         return "No engine speed is judged: the lines are too weak at surge, or nothing matches."
@@ -112,11 +114,30 @@ def valve_answer(curve: ValveCurve, units: Units = "si") -> str:
         return f"No valve up to {most} keeps a lift at {at} out of surge."
     if hardest.diameter == 0.0:
         return "No valve is needed at any engine speed judged."
-    words = f"A lift at {at} asks for {show(hardest.diameter, 'length', units)}, the most of all."
+    most = "the most of all"
+    if curve.at_edge:
+        most = "the most of those judged, at the lowest of them: further down none is judged"
+    words = f"A lift at {at} asks for {show(hardest.diameter, 'length', units)}, {most}."
     if own is None:
         return f"{words} The scene has no valve."
     enough = "is enough" if own >= hardest.diameter else "is not enough"
     return f"{words} The scene's valve of {show(own, 'length', units)} {enough}."
+
+
+def _so_far(curve: ValveCurve, units: Units, *, stopped: bool) -> str:
+    """What is known of a sizing under way; no verdict on the valve."""
+    done, hardest = len(curve.sizes), curve.largest
+    state = "stopped" if stopped else "still working"
+    tail = f"{state}: {done} of {done + curve.to_come} engine speeds are worked out."
+    if hardest is None:
+        return f"So far no engine speed is judged; {tail}"
+    at = f"a lift at {hardest.engine_speed:.0f} rpm"
+    if math.isnan(hardest.diameter):
+        most = show(LARGEST_VALVE, "length", units)
+        return f"So far no valve up to {most} keeps {at} out of surge; {tail}"
+    if hardest.diameter == 0.0:
+        return f"So far no valve is needed; {tail}"
+    return f"So far {at} asks for {show(hardest.diameter, 'length', units)}; {tail}"
 
 
 def valve_csv(curve: ValveCurve, units: Units = "si", about: Columns = ()) -> str:

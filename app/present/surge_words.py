@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 
 from app.fields import FIELD, Units, show, write_value
+from app.present.sentences import refusal
+from engine_model.errors import InputError
 from engine_model.inputs import Build
 from engine_model.studies.bypass_sizing import LARGEST_VALVE, ValveCurve, ValveSize
 from engine_model.studies.surge_run import SceneRun
@@ -29,9 +31,14 @@ def pressure_abs(pressure: float, units: Units = "si") -> str:
     return f"{show(pressure, 'boost', units)} abs"
 
 
+def speed_words(found: SceneRun) -> str:
+    """Beginning of an answer: the engine speed it holds at."""
+    return f"At {found.setup.engine_speed:.0f} rpm flow"
+
+
 def answer_words(found: SceneRun, units: Units = "si") -> str:
     """Answer of a scene, from the numbers of its run."""
-    c = found.cycles
+    c, at = found.cycles, speed_words(found)
     peak = f"peak {pressure_abs(c.peak_pressure, units)}"
     swing = (
         f"flow swings by {show(c.flow_swing, 'mass_flow', units)}, "
@@ -39,19 +46,36 @@ def answer_words(found: SceneRun, units: Units = "si") -> str:
     )
     if c.reversals >= 2:
         tail = "to the end" if c.lasts else f"{c.reversals} times in all, then it dies away"
-        return f"Flow reverses {c.cycles_per_second:.1f} times a second, {tail}; {peak}; {swing}."
+        return f"{at} reverses {c.cycles_per_second:.1f} times a second, {tail}; {peak}; {swing}."
     if c.reverses:
-        return f"Flow reverses once, at {c.first_reversal:.2f} s, and recovers; {peak}."
+        return f"{at} reverses once, at {c.first_reversal:.2f} s, and recovers; {peak}."
     if c.lasts:
         rate = f"{c.cycles_per_second:.1f} times a second"
-        return f"Flow does not reverse but swings {rate} to the end; {peak}; {swing}."
-    return f"Flow does not reverse; least {show(c.least_flow, 'mass_flow', units)}; {peak}."
+        return f"{at} does not reverse but swings {rate} to the end; {peak}; {swing}."
+    return f"{at} does not reverse; least {show(c.least_flow, 'mass_flow', units)}; {peak}."
+
+
+def all_speeds_words(curve: ValveCurve, units: Units = "si") -> str:
+    """What a lift asks for over all engine speeds, where that is worked out whole."""
+    hardest = curve.largest
+    if curve.to_come or hardest is None:
+        return ""
+    at = f"{hardest.engine_speed:.0f} rpm"
+    if math.isnan(hardest.diameter):
+        most = show(LARGEST_VALVE, "length", units)
+        return f"Over all speeds: at {at} no valve up to {most} keeps a lift out."
+    if hardest.diameter == 0.0:
+        return "Over all speeds judged a lift asks for no valve."
+    edge = ", the lowest speed judged" if curve.at_edge else ""
+    size = show(hardest.diameter, "length", units)
+    return f"Over all speeds a lift asks for {size} (at {at}{edge})."
 
 
 def twin_words(twin: SceneRun, units: Units = "si") -> str:
-    """What the same lift does with another valve, or with none."""
+    """What the same lift does at the same engine speed with another valve, or with none."""
     valve, c = twin.setup.build.surge.valve_diameter, twin.cycles
     head = "Without a valve" if valve is None else f"With a {show(valve, 'length', units)} valve"
+    head = f"{head} at {twin.setup.engine_speed:.0f} rpm"
     if c.reversals >= 2:
         return f"{head} it reverses {c.cycles_per_second:.1f} times a second."
     if c.reverses:
@@ -59,6 +83,28 @@ def twin_words(twin: SceneRun, units: Units = "si") -> str:
     if c.lasts:
         return f"{head} it does not reverse, but swings to the end."
     return f"{head} it does not reverse."
+
+
+def whole_answer(
+    found: SceneRun,
+    twin: SceneRun | None = None,
+    curve: ValveCurve | None = None,
+    units: Units = "si",
+) -> str:
+    """Answer of a scene, with its twin's and what a valve must be over all engine speeds."""
+    words = [answer_words(found, units)]
+    if twin is not None:
+        words.append(twin_words(twin, units))
+    if curve is not None and found.scene.kind == "lift":
+        words.append(all_speeds_words(curve, units))
+    return " ".join(one for one in words if one)
+
+
+def fault_words(error: InputError) -> str:
+    """Which field of the build or scene it is, and what is allowed."""
+    field = FIELD.get(error.field)
+    name = error.field if field is None else f"{field.group}, {field.label.lower()}"
+    return f"{name}: {refusal(error)}."
 
 
 def _text(build: Build, path: str, units: Units) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,9 +30,9 @@ class Cycles:
         From the first to the last reversal, where there are two or more; else of the swing at
         the end. [Hz] 0 where it does not swing
     flow_swing : float
-        Highest less lowest flow once it cycles. [kg/s]
+        Highest less lowest flow within a cycle, of the middle one by size. [kg/s]
     pressure_swing : float
-        Highest less lowest plenum pressure once it cycles. [Pa]
+        The same of plenum pressure: no slow sinking over many cycles is in it. [Pa]
     least_flow : float
         Lowest flow of the run. [kg/s]
     peak_pressure : float
@@ -61,6 +62,13 @@ def _upward(time: Floats, value: Floats, level: float) -> Floats:
     return np.asarray(time[index] + share * (time[index + 1] - time[index]))
 
 
+def _swing(time: Floats, value: Floats, edges: Floats) -> float:
+    """Highest less lowest within a cycle, of the middle one by size; 0 where there is none."""
+    inside = [(time >= low) & (time <= high) for low, high in pairwise(edges)]
+    sizes = [float(np.ptp(value[one])) for one in inside if one.any()]
+    return float(np.median(sizes)) if sizes else 0.0
+
+
 def count_cycles(run: SurgeRun) -> Cycles:
     """Cycles of a run.
 
@@ -87,19 +95,18 @@ def count_cycles(run: SurgeRun) -> Cycles:
     # a course that only drifts passes its mean once
     lasts = tail_swing > scale and crossings.size >= 2
     rate = 0.0
-    cycling = tail
+    edges = turned
     if turned.size >= 2:
         rate = (turned.size - 1) / float(turned[-1] - turned[0])
-        cycling = (time >= turned[0]) & (time <= turned[-1])
     elif lasts:
         rate = (crossings.size - 1) / float(crossings[-1] - crossings[0])
-    swings = turned.size >= 2 or lasts
+        edges = crossings
     return Cycles(
         bool(turned.size > 0 or np.min(flow) < 0.0),
         int(turned.size),
         rate,
-        float(np.ptp(flow[cycling])) if swings else 0.0,
-        float(np.ptp(pressure[cycling])) if swings else 0.0,
+        _swing(time, flow, edges),
+        _swing(time, pressure, edges),
         float(np.min(flow)),
         float(np.max(pressure)),
         float(turned[0]) if turned.size else float("nan"),

@@ -81,11 +81,14 @@ class ValveCurve:
         The day.
     sizes : tuple of ValveSize
         By rising engine speed.
+    to_come : int
+        Engine speeds asked for that are not worked out. [-]
     """
 
     build: Build
     day: Day
     sizes: tuple[ValveSize, ...]
+    to_come: int = 0
 
     @property
     def largest(self) -> ValveSize | None:
@@ -94,6 +97,15 @@ class ValveCurve:
         if not judged:
             return None
         return max(judged, key=lambda one: math.inf if math.isnan(one.diameter) else one.diameter)
+
+    @property
+    def at_edge(self) -> bool:
+        """Whether the hardest engine speed is the lowest judged, so that a harder one may hide."""
+        hardest = self.largest
+        if hardest is None or hardest.diameter == 0.0:
+            return False
+        judged = [one.engine_speed for one in self.sizes if one.solved and not one.weak]
+        return len(judged) > 1 and hardest.engine_speed == min(judged)
 
 
 def surges(setup: SurgeSetup, diameter: float, start: list[float] | None = None) -> bool:

@@ -165,6 +165,30 @@ def _turns(build: Build, engine_speed: float, pulley: Floats) -> Floats:
     return np.asarray(impeller_speed(engine_speed, ratio, build.blower.gear_ratio, lost))
 
 
+def choke_growth(found: ChokeScene, faster: float = 0.1) -> float:
+    """Growth of the flow at choke for more impeller speed than the build's own [-].
+
+    Parameters
+    ----------
+    found : ChokeScene
+        The scene.
+    faster : float
+        Speed added over the build's own. [-]
+
+    Returns
+    -------
+    float
+        Relative growth of the choke flow; nan where a match is missing on the way.
+
+    References
+    ----------
+    None: read along the scene's speeds.
+    """
+    choke = found.line.air_flow_kg_s / found.choke_share
+    now, then = np.interp((1.0, 1.0 + faster), found.factor, choke)
+    return float(then / now - 1.0)
+
+
 def boost_for_flow(losses: LineLosses) -> float:
     """Pressure ratio given up for the last tenth of a speed line's flow [-].
 

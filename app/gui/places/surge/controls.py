@@ -67,6 +67,8 @@ class Controls(QScrollArea):
                 row = KnobRow(knob)
                 row.turned.connect(self.turned)
                 row.refused.connect(self.refused)
+                if row.slider is not None:
+                    row.slider.valueChanged.connect(lambda _: self.restore())
                 fold.rows.addWidget(row)
                 rows.append(row)
                 self.rows[knob.path] = row
@@ -104,6 +106,11 @@ class Controls(QScrollArea):
         if names != [self.day.itemText(k) for k in range(self.day.count())]:
             self.day.clear()
             self.day.addItems(names)
+
+    def restore(self) -> None:
+        """Put values back where what was typed was refused."""
+        for row in self.rows.values():
+            row.restore()
 
     def show_day(self, name: str) -> None:
         """Show the day."""

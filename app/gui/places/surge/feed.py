@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer
 
-from app.fields import FIELD
 from app.gui.document import Document
 from app.gui.places.surge.player import Player
 from app.gui.places.surge.scenes import Scenes
@@ -23,16 +22,15 @@ from app.gui.places.surge.study import (
 from app.gui.preferences import Preferences
 from app.gui.recompute import Recompute, Snapshot
 from app.present.chart_units import chart_units
-from app.present.sentences import refusal
 from app.present.series import MapAxes, MapSeries, map_axes, map_series
 from app.present.series_surge import load_series
 from app.present.surge_words import (
-    answer_words,
     assumed_words,
     band_words,
+    fault_words,
     setup_words,
     small_words,
-    twin_words,
+    whole_answer,
 )
 from engine_model.errors import InputError
 from engine_model.inputs import Day
@@ -54,13 +52,6 @@ JUST_BEFORE_S = 0.02
 
 OLD = "As of the last scene."
 STOPPED = "Stopped. The engine speeds to come are not worked out."
-
-
-def fault_words(error: InputError) -> str:
-    """Which field of the build or scene it is, and what is allowed."""
-    field = FIELD.get(error.field)
-    name = error.field if field is None else f"{field.group}, {field.label.lower()}"
-    return f"{name}: {refusal(error)}."
 
 
 class Feed(QObject):
@@ -245,6 +236,7 @@ class Feed(QObject):
         self.valves.cancel()
         self._place.valve_page.work.set_state(STOPPED)
         self._place.valve_page.work.again.show()
+        self._show_curve()
 
     # from the studies to the views
 
@@ -279,13 +271,14 @@ class Feed(QObject):
         if not shown.series.is_whole:
             place.show_running()
             return
-        twin = "" if self._twin is None else f" {twin_words(self._twin, units)}"
-        place.show_answer(answer_words(shown.found, units) + twin)
+        curve = self.curve if self._knows_valves() else None
+        place.show_answer(whole_answer(shown.found, self._twin, curve, units))
         place.exports.shown_run = shown
         lines = [*setup_words(shown.found, units), *small_words(shown.found)]
         if self._band:
             lines.append(band_words(self._band))
-        place.controls.show_numbers([*lines, assumed_words(shown.found)])
+        if self.scenes.scene.kind != "choke":
+            place.controls.show_numbers([*lines, assumed_words(shown.found)])
 
     def _take_twin(self, _: SceneRequest, twin: SceneRun) -> None:
         self._twin = twin
@@ -303,13 +296,20 @@ class Feed(QObject):
 
     def _take_fault(self, request: SceneRequest, error: InputError) -> None:
         if request.scene.kind == "choke":
+            self.choke = None
             self._place.show_choke_fault(error)
         else:
             self._place.say(fault_words(error))
 
     def _take_curve(self, _: ValveRequest, curve: ValveCurve) -> None:
         self.curve = curve
-        self._place.show_valves(curve, self.scenes.changed_build())
+        self._show_curve()
+
+    def _show_curve(self) -> None:
+        if self.curve is not None:
+            self._place.show_valves(self.curve, self.scenes.changed_build())
+        if self.shown is not None:
+            self._show_answer(self.shown)
 
     def keep_or_drop(self) -> None:
         """Keep the run shown under the next ones, or put away the one kept."""

@@ -78,7 +78,6 @@ class FilmDialog(QDialog):
         self.about, self.state = QLabel(), QLabel()
         for label in (self.about, self.state):
             label.setWordWrap(True)
-        self.state.setObjectName("sentence")
         self.bar = QProgressBar()
         self.bar.setAccessibleName("Progress of the film")
         self.bar.hide()
@@ -177,10 +176,17 @@ class FilmDialog(QDialog):
 
     def _on_finished(self, words: str) -> None:
         self._rest()
-        self.state.setText(words)
+        self._say(words)
 
     def _on_refused(self, words: str) -> None:
         self._rest()
+        self._say(words, wrong=True)
+
+    def _say(self, words: str, *, wrong: bool = False) -> None:
+        """Say what was done plainly, and what went wrong in the colour of a fault."""
+        self.state.setObjectName("sentence" if wrong else "")
+        self.state.style().unpolish(self.state)
+        self.state.style().polish(self.state)
         self.state.setText(words)
 
     def reject(self) -> None:
@@ -188,7 +194,7 @@ class FilmDialog(QDialog):
         if self.maker.is_busy:
             self.maker.cancel()
             self._rest()
-            self.state.setText("Cancelled.")
+            self._say("Cancelled.")
             return
         super().reject()
 

@@ -207,6 +207,12 @@ class KnobRow(QWidget):
         if self.box is not None:
             self.box.set_system(units)
 
+    def restore(self) -> None:
+        """Put the value back where what was typed was refused."""
+        if self.box is not None and self.box.holds_refused:
+            self.box.set_value(self.box.value)
+            self.box.refused.emit("")
+
     def _place_of(self, value: object) -> int:
         if not isinstance(value, float | int):
             return -10 if self.knob.has_none else 0
@@ -223,6 +229,7 @@ class KnobRow(QWidget):
             value = min(max(value, low), high)
         if self.box is not None:
             self.box.set_value(value)
+            self.box.refused.emit("")
         self.turned.emit(self.knob.path, value)
 
     def _take(self, value: object) -> None:

@@ -25,7 +25,7 @@ from app.present.cautions import CAUTIONS
 from app.present.series_valve import WHAT_IT_SAYS
 from app.present.surge_words import ESTIMATE
 
-COVERED = "Covered until a key is pressed."
+COVERED = "Covered until Space is pressed."
 
 
 def _words() -> QLabel:

@@ -13,7 +13,7 @@ from app.gui.document import Document
 from app.gui.places.study_place import StudyPlace
 from app.gui.places.surge.charts_export import CHOKE, MAP, TIME, VALVE, SurgeExports
 from app.gui.places.surge.controls import Controls
-from app.gui.places.surge.feed import Feed, fault_words
+from app.gui.places.surge.feed import Feed
 from app.gui.places.surge.pages import ChokePage, RunPage, ValvePage
 from app.gui.places.surge.player import Player
 from app.gui.places.surge.scene_bar import SceneBar
@@ -25,6 +25,7 @@ from app.present.cautions import CAUTIONS
 from app.present.series_choke import choke_series, choke_words
 from app.present.series_valve import QUESTION, valve_answer, valve_lines, valve_series
 from app.present.surge_tables import choke_answer
+from app.present.surge_words import fault_words
 from engine_model.errors import InputError
 from engine_model.inputs import Build
 from engine_model.studies.bypass_sizing import ValveCurve
@@ -42,6 +43,9 @@ RUN, VALVES, CHOKED = 0, 1, 2
 
 LEFT = 220
 """Width of the left column at the usual text [px]."""
+
+SIDE = 8
+"""Room at the sides of a sentence [px]."""
 
 MORE = 10
 """Pictures of a step with Shift."""
@@ -65,7 +69,9 @@ class SurgePlace(StudyPlace):
         self.exports = SurgeExports(self._charts)
         self._answers = ["", "", ""]
         self._lay_out()
-        self.words = PassingWords(self, self.pages)
+        self.words = PassingWords(self, self.room, self._words_place)
+        self.bar.chosen.connect(lambda _: self.controls.restore())
+        self.bar.asked.connect(self._on_asked)
         self.feed = Feed(self, document, recompute, preferences)
         self.player.moved.connect(self._show_time)
         self.run_page.time.scrubbed.connect(self._scrub)
@@ -94,6 +100,9 @@ class SurgePlace(StudyPlace):
         rows.addWidget(self.bar)
         rows.addWidget(self.answer)
         rows.addWidget(self.pages, 1)
+        # a line of its own under the pages for what is wrong: nothing is covered, nothing moves
+        self.room = QWidget()
+        rows.addWidget(self.room)
         across = self.across = QSplitter(Qt.Orientation.Horizontal)
         across.addWidget(self.controls)
         across.addWidget(middle)
@@ -113,6 +122,16 @@ class SurgePlace(StudyPlace):
         layout.addWidget(self.whole, 1)
         layout.addWidget(self.caution)
         layout.addWidget(self.cover)
+
+    def _words_place(self) -> tuple[int, int, int]:
+        """Place of a sentence: on its line, growing upward where it needs more of them."""
+        wide = self.room.width() - 2 * SIDE
+        needed = self.words.heightForWidth(max(wide, 1))
+        return SIDE, self.room.height() - needed - 1, wide
+
+    def _on_asked(self, what: str) -> None:
+        if what == "reset":
+            self.controls.restore()
 
     # what the window asks of a place
 
@@ -160,6 +179,11 @@ class SurgePlace(StudyPlace):
     def show_drive(self, kind: str) -> None:
         """Show the place, or say why there is nothing to show."""
         self.whole.setCurrentIndex(1 if kind == "none" else 0)
+        if kind not in ("none", "belt"):
+            # known at once: no empty charts stand there meanwhile
+            self.feed.choke = self.exports.choke = None
+            self._answers[CHOKED] = ""
+            self.choke_page.show_fault(NO_BELT)
 
     @property
     def shows_valves(self) -> bool:
@@ -181,6 +205,8 @@ class SurgePlace(StudyPlace):
     def _on_page(self, index: int) -> None:
         if index != RUN:
             self.player.pause()
+        if index == CHOKED:
+            self.controls.show_numbers([])
         self.feed.scenes.choose_kind(choke=index == CHOKED)
         self.feed.show_scene()
         self._show_answer()
@@ -210,7 +236,7 @@ class SurgePlace(StudyPlace):
         self.exports.curve = own
         self.valve_page.chart.set_series(valve_series(own, units))
         self.valve_page.show_words(valve_lines(own, units))
-        self._answers[VALVES] = valve_answer(own, units)
+        self._answers[VALVES] = valve_answer(own, units, stopped=not self.feed.valves.is_busy)
         self._show_answer()
 
     def show_choke(self, found: ChokeScene) -> None:
@@ -299,6 +325,7 @@ class SurgePlace(StudyPlace):
         self.controls.set_units(units)
         # room for two lines: the pictures stay where they are when the answer changes
         self.answer.setMinimumHeight(2 * self.answer.fontMetrics().lineSpacing() + 8)
+        self.room.setFixedHeight(self.answer.fontMetrics().lineSpacing() + 12)
         self.run_page.transport.set_color(surfaces(self._preferences.choices.theme)["text"])
         if self.feed.curve is not None:
             self.show_valves(self.feed.curve, self.feed.scenes.changed_build())

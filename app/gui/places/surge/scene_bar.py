@@ -104,7 +104,6 @@ class SceneBar(QWidget):
         self.acts["save"].setEnabled(is_own and is_changed)
         self.acts["rename"].setEnabled(is_own)
         self.acts["delete"].setEnabled(is_own)
-        self.acts["reset"].setEnabled(is_changed)
 
     def step(self, count: int) -> None:
         """Choose the next scene, or the one before."""

@@ -245,7 +245,8 @@ class ValveStudy(LatestWork):
                 tell("step", (number, len(every)))
                 one = bypass_sizing(request.build, request.day, [speed], surface=request.surface)
                 sizes = [*one.sizes, *sizes]
-                tell("curve", ValveCurve(request.build, request.day, tuple(sizes)))
+                to_come = len(every) - number - 1
+                tell("curve", ValveCurve(request.build, request.day, tuple(sizes), to_come))
 
         self.begin(request, work)
 

@@ -87,8 +87,10 @@ class Transport(QWidget):
         shown = QLabel("S&how")
         shown.setBuddy(self.window)
         row.addSpacing(6)
-        for widget in (slow, self.speed, self.loop, self.clock):
+        for widget in (slow, self.speed, self.loop):
             row.addWidget(widget)
+        row.addSpacing(10)
+        row.addWidget(self.clock)
         row.addStretch(1)
         for widget in (self.keep, shown, self.window, self.film):
             row.addWidget(widget)
