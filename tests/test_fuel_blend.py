@@ -78,7 +78,7 @@ def test_a_share_is_the_fuel_named_after_it(share, named, ratio, heating_value, 
 def test_octane_is_straight_by_moles_between_the_fuels_sold():
     """Never above the one line by moles from petrol to ethanol, and never falling.
 
-    Anderson et al., SAE 2012-01-1274: by volume the first ethanol of a stretch raises it most.
+    SAE 2012-01-1274: by volume the first ethanol of a stretch raises it most.
     """
     shares = np.linspace(0.0, 1.0, 21)
     numbers = np.array([petrol_with_ethanol(float(v)).octane for v in shares])

@@ -187,7 +187,7 @@ def ethanol_octane(share: float) -> float:
 
     References
     ----------
-    Straight by moles: Anderson et al., Octane numbers of ethanol-gasoline blends, SAE
+    Straight by moles: Octane numbers of ethanol-gasoline blends, SAE
     2012-01-1274, abstract. Fuels as sold are mixed from weaker petrol, so that the named ones
     stand under one line from petrol to ethanol; their numbers are from memory.
 

@@ -74,7 +74,7 @@ def blend_steps(point: Point) -> list[Step]:
         Step(
             "engine.blend_octane", ENGINE, "Octane of the blend", fuel.octane, "dimensionless",
             "ON", "ON = ON_a + (x - x_a)/(x_b - x_a) (ON_b - ON_a)", (moles, *ends, *numbers),
-            "Straight by moles, Anderson et al., SAE 2012-01-1274, from "
+            "Straight by moles, SAE 2012-01-1274, from "
             f"{low.name} to {high.name}; their octane numbers from memory",
             "Of fuels as sold: weaker petrol gives less. Type the octane where known.",
         ),
