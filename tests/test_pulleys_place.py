@@ -131,6 +131,7 @@ def test_keys_marks_and_rows_take_a_pulley(qtbot, open_place):
     assert place.words.isVisible()
 
 
+@pytest.mark.long
 def test_worst_cases_and_days_ask_again(qtbot, open_place):
     window, place = open_place(changes={**MORE_BOOST, "bypass.boost_cap": 50e3})
     controls = place.controls

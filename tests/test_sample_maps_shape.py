@@ -315,6 +315,7 @@ def test_trims_of_the_frame_are_ordered():
     assert choke[-1, -1] > 0.69
 
 
+@pytest.mark.long
 def test_files_are_what_the_script_draws():
     drawn = SCRIPT.all_maps()
     assert sorted(drawn) == sorted(f"{name}.map.json" for name in NAMES)

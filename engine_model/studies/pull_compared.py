@@ -139,7 +139,8 @@ def by_basis(power: Floats, basis: str, build: Build) -> ByBasis:
     --------
     500 at the wheels with 15 % lost is 588 at the flywheel (common practice, no source):
 
-    >>> build = Build().with_values({"driveline.loss": 0.15, "driveline.constant_loss": 0.0})
+    >>> from engine_model.inputs import Drive
+    >>> build = Build(drive=Drive(kind="none")).with_value("driveline.loss", 0.15)
     >>> round(float(by_basis(np.array(500.0), "wheel", build)["flywheel"]))
     588
     """
