@@ -164,6 +164,7 @@ def test_ruff_is_clean():
     assert done.returncode == 0, done.stdout
 
 
+@pytest.mark.long
 def test_mypy_is_clean():
     done = run(["-m", "mypy"])
     assert done.returncode == 0, done.stdout

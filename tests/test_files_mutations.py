@@ -111,6 +111,7 @@ def _run(count, seed, tmp_path):
     return loaded, refused
 
 
+@pytest.mark.long
 def test_damaged_files_are_told(tmp_path):
     loaded, refused = _run(1500, 20261125, tmp_path)
     assert loaded > 50  # harmless damage stays harmless
