@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
@@ -67,11 +68,17 @@ def test_a_scheduler_that_does_not_answer_is_a_sentence():
 @pytest.mark.long
 def test_a_cluster_whose_workers_never_live_is_given_up_in_a_sentence():
     distributed = pytest.importorskip("distributed")
-    with (
-        distributed.LocalCluster(
-            n_workers=1, threads_per_worker=1, dashboard_address=None, silence_logs=50
-        ) as workers,
-        pytest.raises(SpreadError, match="died again and again"),
-        cluster(workers.scheduler_address) as executor,
-    ):
-        list(spread(dies, [(1,)], executor, go_on))
+    with distributed.LocalCluster(
+        n_workers=1, threads_per_worker=1, dashboard_address=None, silence_logs=50
+    ) as workers:
+        with (
+            pytest.raises(SpreadError, match="died again and again"),
+            cluster(workers.scheduler_address) as executor,
+        ):
+            list(spread(dies, [(1,)], executor, go_on))
+        # closed while it starts the next worker, a cluster fails in a race of its own
+        workers.wait_for_workers(1, timeout=60)
+        end = time.monotonic() + 60.0
+        while not all(nanny.pid for nanny in workers.workers.values()):
+            assert time.monotonic() < end
+            time.sleep(0.05)
